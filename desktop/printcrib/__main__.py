@@ -1,0 +1,8 @@
+"""`python -m printcrib`: the same as the installed command `printcrib`."""
+
+import sys
+
+from printcrib.app.command_line import main
+
+if __name__ == "__main__":
+    sys.exit(main())
