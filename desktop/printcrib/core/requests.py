@@ -128,6 +128,7 @@ class Copy(Record):
 
     Attributes:
         ordinal: 1, 2, ... within the request. label: for numbered sets, "" otherwise.
+        size_id: the request's size, repeated so that the books hold a label once within a size.
         model_id: the model revision, fixed when printing starts.
         replaces_id: the failed or scrap copy it stands in for.
         steps_done: how many finishing steps are behind it.
@@ -136,6 +137,7 @@ class Copy(Record):
     request_id: int
     ordinal: int
     label: str = ""
+    size_id: int | None = None
     model_id: int | None = None
     replaces_id: int | None = None
     state: CopyState = CopyState.WANTED
