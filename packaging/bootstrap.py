@@ -186,6 +186,7 @@ def _install(lock: Path) -> None:
     command += ["--require-hashes", "--only-binary", ":all:", "-r", str(lock)]
     if run(command, env=dict(os.environ)):
         stop(
-            f"The libraries in packaging/{lock.name} could not be installed (the reason is above); "
-            "check the network and the free disk space, then give the same command again."
+            f"The libraries in packaging/{lock.name} could not be installed (the reason is above); check the "
+            "network and the free disk space, then give the same command again. "
+            "Linux must have glibc 2.34 (Debian 12, Ubuntu 22.04) or newer, a Mac macOS 13 or newer."
         )
