@@ -1,0 +1,260 @@
+"""Vertical columns through a model: what is inside, what lies under skin, what thin places leave out.
+
+A square grid of upright lines is sent through the model. Where a line enters and leaves solid gives
+spans of layers; spans of one column become bits, 64 layers at a time, so that "inside by this much
+all round" is a handful of bitwise ANDs of shifted grids. Overlapping bodies count once (winding > 0).
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from printcrib.core.estimating.outline import Levels
+from printcrib.core.shapes import Floats, Indices, Mesh
+
+Bits = npt.NDArray[np.uint64]
+MOST_COLUMNS = 300_000
+RING_POINTS = 16
+WORD = 64
+
+# BELOW[n] has the n lowest bits set.
+BELOW = np.array([(1 << n) - 1 for n in range(WORD + 1)], dtype=np.uint64)
+
+
+@dataclass(frozen=True, eq=False)
+class Spans:
+    """Solid stretches of every column, in layers.
+
+    Attributes:
+        column: row x wide + place of each span's column.
+        low: first layer inside.
+        high: layer after the last.
+        rows: grid size.
+        wide: grid size.
+        pixel_mm: distance between columns.
+    """
+
+    column: Indices
+    low: Indices
+    high: Indices
+    rows: int
+    wide: int
+    pixel_mm: float
+
+
+@dataclass(frozen=True, eq=False)
+class Zones:
+    """Areas of every layer as the columns see them, in mm2.
+
+    Attributes:
+        solid: inside the model (bodies that overlap counted once).
+        inside: further inside than each asked depth, shape (depths, layers).
+        skin: part of the last of these within the asked layers of a top or bottom face.
+        skin_across: outline of that skin in mm, projected across 45 degree lines, mean of both directions.
+        fill_across: the same for what is inside but not skin.
+    """
+
+    solid: Floats
+    inside: Floats
+    skin: Floats
+    skin_across: Floats
+    fill_across: Floats
+
+
+def pixel_for(mesh: Mesh, levels: Levels, line_width_mm: float) -> float:
+    """Half a line, coarser where the model is so large or tall that this would take too long."""
+    width, depth, _ = mesh.vertices.max(axis=0) - mesh.vertices.min(axis=0)
+    most = MOST_COLUMNS * min(1.0, 8 * WORD / levels.count)
+    return float(max(line_width_mm / 2, np.sqrt(width * depth / most)))
+
+
+def spans_of(mesh: Mesh, levels: Levels, pixel_mm: float, margin: int) -> Spans:
+    """Send the columns through the model.
+
+    Args:
+        mesh: the model, outside out.
+        levels: layer planes.
+        pixel_mm: distance between columns.
+        margin: empty columns to leave around the model.
+    """
+    corner = mesh.vertices[:, :2].min(axis=0) - margin * pixel_mm
+    size = (mesh.vertices[:, :2].max(axis=0) - corner) / pixel_mm
+    wide, rows = (int(np.ceil(length)) + margin for length in size)
+    column, layer, change = _crossings(mesh, levels, corner, pixel_mm, wide)
+    key = (column * (levels.count + 1) + layer) * 2 + (change > 0)
+    key.sort()
+    change = np.where(key % 2 == 1, 1, -1)
+    layer = key // 2 % (levels.count + 1)
+    column = key // 2 // (levels.count + 1)
+    winding = np.cumsum(change)
+    first = np.concatenate(([True], column[1:] != column[:-1]))
+    before = np.concatenate(([0], winding[:-1]))[first]
+    winding -= np.repeat(before, np.diff(np.append(np.flatnonzero(first), len(column))))
+    inside = np.flatnonzero((winding[:-1] > 0) & ~first[1:] & (layer[1:] > layer[:-1]))
+    return Spans(column[inside], layer[inside], layer[inside + 1], rows, wide, pixel_mm)
+
+
+def _crossings(
+    mesh: Mesh, levels: Levels, corner: Floats, pixel_mm: float, wide: int
+) -> tuple[Indices, Indices, Indices]:
+    """Column, first layer above, and change of winding for every passage of a column through a triangle."""
+    points = (mesh.vertices[:, :2] - corner) / pixel_mm - 0.5  # column centres at whole numbers
+    faces, height = mesh.faces, mesh.vertices[:, 2]
+    a, b, c = (points[faces[:, i]] for i in range(3))
+    turn = (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0])
+    row_of = np.ceil(points[:, 1]).astype(np.int64)
+    order = np.argsort(points[faces, 1], axis=1)
+    low, middle, high = np.take_along_axis(faces, order, axis=1).T
+    face, row = _expanded(row_of[low], np.where(turn != 0, row_of[high], row_of[low]))
+    low, middle, high = low[face], middle[face], high[face]
+    under = row < row_of[middle]
+    one = _place_on(points, low, high, row)
+    other = _place_on(points, np.where(under, low, middle), np.where(under, middle, high), row)
+    left, right = np.ceil(np.minimum(one, other)), np.ceil(np.maximum(one, other))
+    pair, place = _expanded(left.astype(np.int64), right.astype(np.int64))
+    face, row = face[pair], row[pair]
+    layer = _layer_above(points, height, faces[face], turn[face], place, row, levels)
+    return row * wide + place, layer, np.where(turn[face] > 0, -1, 1)
+
+
+def _expanded(begin: Indices, end: Indices) -> tuple[Indices, Indices]:
+    """Owner and value of every whole number from begin up to end, for many ranges at once."""
+    count = np.maximum(end - begin, 0)
+    owner = np.repeat(np.arange(len(count)), count)
+    value = np.arange(len(owner)) - np.repeat(np.cumsum(count) - count, count) + begin[owner]
+    return owner, value
+
+
+def _place_on(points: Floats, low: Indices, high: Indices, row: Indices) -> Floats:
+    start, end = points[low], points[high]
+    share = (row - start[:, 1]) / (end[:, 1] - start[:, 1])
+    return np.asarray(start[:, 0] + share * (end[:, 0] - start[:, 0]))
+
+
+def _layer_above(
+    points: Floats,
+    height: Floats,
+    corners: Indices,
+    turn: Floats,
+    place: Indices,
+    row: Indices,
+    levels: Levels,
+) -> Indices:
+    """First layer plane at or above the point of a triangle over a column."""
+    a, b, c = corners.T
+    dx, dy = place - points[a, 0], row - points[a, 1]
+    bx, by = (points[b] - points[a]).T
+    cx, cy = (points[c] - points[a]).T
+    bz, cz = height[b] - height[a], height[c] - height[a]
+    at = height[a] + ((dx * cy - dy * cx) * bz + (dy * bx - dx * by) * cz) / turn
+    three = np.stack((height[a], height[b], height[c]))
+    at = at.clip(three.min(axis=0), three.max(axis=0))
+    return np.asarray(np.ceil((at - levels.first_mm) / levels.step_mm).clip(0, levels.count).astype(np.int64))
+
+
+def zones_of(spans: Spans, layers: int, depths_mm: list[float], top_skins: int, bottom_skins: int) -> Zones:
+    """Measure every layer: solid, inside by each depth, and skin inside the last depth.
+
+    Layers between which no column changes are measured once.
+
+    Args:
+        spans: the columns, with a margin of at least the last depth.
+        layers: number of layers.
+        depths_mm: distances inwards, rising.
+        top_skins: layers of skin under a top face.
+        bottom_skins: layers of skin over a bottom face.
+    """
+    floor_end = np.minimum(spans.low + bottom_skins, spans.high)
+    roof_start = np.maximum(spans.high - top_skins, floor_end)
+    marks = np.unique(np.concatenate(([0], spans.low, spans.high, floor_end, roof_start)))
+    starts = marks[marks < layers]
+    number = np.zeros(layers + 1, dtype=np.int64)
+    number[starts] = 1
+    number = np.cumsum(number) - 1
+    number[layers] = len(starts)
+    radii = [depth / spans.pixel_mm for depth in depths_mm]
+    solid, skin = number[[spans.low, spans.high]], number[[floor_end, roof_start]]
+    counts = np.zeros((len(radii) + 4, -(-len(starts) // WORD) * WORD))
+    for word in range(counts.shape[1] // WORD):
+        here = _word_counts(spans, solid, skin, radii, word)
+        counts[:, word * WORD : (word + 1) * WORD] = here
+    seen = counts[:, number[:layers]]
+    areas = seen[:-2] * spans.pixel_mm**2
+    across = (
+        seen[-2:] * spans.pixel_mm / np.sqrt(2) / 2
+    )  # pixel lines at 45 degrees lie pixel / sqrt(2) apart
+    return Zones(areas[0], areas[1:-1], areas[-1], across[0], across[1])
+
+
+def _word_counts(spans: Spans, solid: Indices, sparse: Indices, radii: list[float], word: int) -> Floats:
+    """Columns that are solid, inside by each radius, and skin, for 64 layers."""
+    grid = _painted(spans, solid, word)
+    fill = _painted(spans, sparse, word)
+    counts = [count_by_bit(grid.ravel())]
+    inner = grid
+    for radius in radii:
+        inner = _further_in(inner, grid, radius)
+        counts.append(count_by_bit(inner.ravel()))
+    skin = inner & ~fill
+    counts.append(count_by_bit(skin.ravel()))
+    counts += [_diagonal_changes(skin), _diagonal_changes(inner & fill)]
+    return np.array(counts)
+
+
+def _diagonal_changes(grid: Bits) -> Floats:
+    """How often lines at 45 degrees enter or leave the zone, both directions together."""
+    falling = count_by_bit((grid[1:, 1:] ^ grid[:-1, :-1]).ravel())
+    return falling + count_by_bit((grid[1:, :-1] ^ grid[:-1, 1:]).ravel())
+
+
+def _painted(spans: Spans, stretch: Indices, word: int) -> Bits:
+    """A grid with the bits of each column's spans set."""
+    grid = np.zeros(spans.rows * spans.wide, dtype=np.uint64)
+    low, high = (stretch - word * WORD).clip(0, WORD)
+    used = np.flatnonzero(high > low)
+    np.bitwise_or.at(grid, spans.column[used], BELOW[high[used]] & ~BELOW[low[used]])
+    return grid.reshape(spans.rows, spans.wide)
+
+
+def _further_in(inner: Bits, grid: Bits, radius: float) -> Bits:
+    """What of the inner zone also has solid at this distance all round."""
+    kept = inner.copy()
+    rows, wide = grid.shape
+    for down, right in ring_offsets(radius):
+        kept[max(0, -down) : rows - max(0, down), max(0, -right) : wide - max(0, right)] &= grid[
+            max(0, down) : rows + min(0, down), max(0, right) : wide + min(0, right)
+        ]
+    return kept
+
+
+def ring_offsets(radius: float) -> Iterator[tuple[int, int]]:
+    """Whole steps nearest to a circle, each once."""
+    angle = np.arange(RING_POINTS) * 2 * np.pi / RING_POINTS
+    steps = {(round(radius * float(np.sin(at))), round(radius * float(np.cos(at)))) for at in angle}
+    return iter(sorted(steps - {(0, 0)}))
+
+
+def count_by_bit(words: Bits) -> Floats:
+    """How many words have each of the 64 bits set.
+
+    Three words of one weight become one of the same weight and one of double (a full adder a bit),
+    until so few are left that they can be spread out.
+    """
+    total = np.zeros(WORD)
+    weight = 1.0
+    level = words[words != 0]
+    while len(level):
+        doubled = []
+        while len(level) > 32:
+            third = len(level) // 3
+            a, b, c = level[:third], level[third : 2 * third], level[2 * third : 3 * third]
+            odd = a ^ b
+            doubled.append((a & b) | (odd & c))
+            level = np.concatenate((odd ^ c, level[3 * third :]))
+        spread = np.unpackbits(level.astype("<u8").view(np.uint8).reshape(-1, 8), axis=1, bitorder="little")
+        total += weight * spread.sum(axis=0)
+        level = np.concatenate(doubled) if doubled else level[:0]
+        weight *= 2
+    return total

@@ -1,0 +1,309 @@
+"""What a model file holds once it is read: its surface, its size, and what is wrong with it in words."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from printcrib.core.errors import ShopError
+
+Floats = npt.NDArray[np.float64]
+Indices = npt.NDArray[np.int64]
+Extents = tuple[float, float, float]
+ModelKind = Literal["stl", "3mf", "obj"]
+
+MM_PER_INCH = 25.4
+MM_PER_METRE = 1000.0
+SMALLEST_USUAL_MM = 10.0  # a shop aid smaller than this is more often a wrong unit than a small aid
+FEW_OPEN_AREA = (
+    0.01  # holes up to this part of the surface leave the estimate good (common practice, no source)
+)
+FEW_OPEN_EDGES = 400
+FEW_WRONG_EDGES = 0.01
+
+
+@dataclass(frozen=True, eq=False)
+class Mesh:
+    """The surface of one model, as triangles.
+
+    Attributes:
+        vertices: corner points in mm, shape (n, 3), float64.
+        faces: three vertex numbers a triangle, shape (m, 3), counter-clockwise seen from outside.
+    """
+
+    vertices: Floats
+    faces: Indices
+
+    def __post_init__(self) -> None:
+        """Bring lists and narrower arrays to the two types everything else counts on."""
+        vertices = np.ascontiguousarray(self.vertices, dtype=np.float64).reshape(-1, 3)
+        object.__setattr__(self, "vertices", vertices)
+        faces = np.ascontiguousarray(self.faces, dtype=np.int64).reshape(-1, 3)
+        object.__setattr__(self, "faces", faces)
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One thing found in a model that a person should read.
+
+    Attributes:
+        code: short stable name for programs, such as ``small_holes``.
+        words: one or two plain sentences.
+    """
+
+    code: str
+    words: str
+
+
+@dataclass(frozen=True)
+class ModelFacts:
+    """Size and soundness of a model.
+
+    Attributes:
+        triangles: number of triangles.
+        volume_cm3: enclosed volume, never negative.
+        extents_mm: width, depth and height of the model as given.
+        findings: what was found, most important first.
+        trustworthy: False where an estimate can only be a range.
+    """
+
+    triangles: int
+    volume_cm3: float
+    extents_mm: Extents
+    findings: tuple[Finding, ...]
+    trustworthy: bool
+
+
+@dataclass(frozen=True, eq=False)
+class ReadModel:
+    """A model file as read: the welded surface, turned outside out, and the facts about the file."""
+
+    mesh: Mesh
+    facts: ModelFacts
+    kind: ModelKind
+
+
+@dataclass(frozen=True)
+class EdgeFaults:
+    """How the triangles hang together.
+
+    Attributes:
+        edges: number of different edges.
+        open_edges: edges with an odd number of triangles.
+        open_mm: their length together.
+        same_direction: edges whose triangles run the same way along them.
+    """
+
+    edges: int
+    open_edges: int
+    open_mm: float
+    same_direction: int
+
+
+def extents_of(mesh: Mesh) -> Extents:
+    """Width, depth and height in mm."""
+    width, depth, height = (mesh.vertices.max(axis=0) - mesh.vertices.min(axis=0)).tolist()
+    return (width, depth, height)
+
+
+def signed_volume_mm3(mesh: Mesh) -> float:
+    """Enclosed volume; negative where the triangles face inwards (divergence theorem)."""
+    centre = (mesh.vertices.max(axis=0) + mesh.vertices.min(axis=0)) / 2
+    a, b, c = ((mesh.vertices - centre)[mesh.faces[:, i]] for i in range(3))
+    return float(np.einsum("ij,ij->", a, np.cross(b, c))) / 6
+
+
+def surface_mm2(mesh: Mesh) -> float:
+    """Area of all triangles."""
+    a, b, c = (mesh.vertices[mesh.faces[:, i]] for i in range(3))
+    return float(np.linalg.norm(np.cross(b - a, c - a), axis=1).sum()) / 2
+
+
+def turned_outside_out(mesh: Mesh) -> Mesh:
+    """The same surface with every triangle facing the other way."""
+    return Mesh(mesh.vertices, mesh.faces[:, ::-1])
+
+
+def edge_faults(mesh: Mesh) -> EdgeFaults:
+    """Count open edges and edges whose triangles disagree."""
+    start, end = mesh.faces.ravel(), mesh.faces[:, (1, 2, 0)].ravel()
+    low, high = np.minimum(start, end), np.maximum(start, end)
+    keys = low * len(mesh.vertices) + high
+    order = np.argsort(keys)
+    keys = keys[order]
+    first = np.flatnonzero(np.concatenate(([True], keys[1:] != keys[:-1])))
+    count = np.diff(np.append(first, len(keys)))
+    balance = np.add.reduceat(np.where(start < end, 1, -1)[order], first)
+    odd = count % 2 == 1
+    ends = mesh.vertices[low[order[first[odd]]]] - mesh.vertices[high[order[first[odd]]]]
+    return EdgeFaults(
+        edges=len(first),
+        open_edges=int(odd.sum()),
+        open_mm=float(np.linalg.norm(ends, axis=1).sum()),
+        same_direction=int((~odd & (balance != 0)).sum()),
+    )
+
+
+def facts_of(mesh: Mesh, name: str = "the model", platform_mm: Extents | None = None) -> ModelFacts:
+    """Say what a model is and what is wrong with it, in words.
+
+    Args:
+        mesh: the welded surface.
+        name: the file's name, for the sentence of a refusal.
+        platform_mm: width, depth and height a printer can print; left out, fit is not judged.
+
+    Raises:
+        ShopError: nothing can be estimated (empty, not-a-number, flat).
+    """
+    _refuse_unusable(mesh, name)
+    extents, volume, faults = extents_of(mesh), signed_volume_mm3(mesh), edge_faults(mesh)
+    nothing_inside = abs(volume) <= 1e-9 * extents[0] * extents[1] * extents[2]
+    found = [_small_finding(extents), fit_finding(extents, platform_mm) if platform_mm else None]
+    if nothing_inside:
+        found.append(Finding("no_volume", "The surface encloses nothing. Export a solid body."))
+    elif volume < 0:
+        found.append(Finding("inside_out", "The faces point inwards; it was turned round for the estimate."))
+    holes, bad_holes = _hole_finding(mesh, faults)
+    wrong, bad_edges = _direction_finding(faults)
+    found += [holes, wrong]
+    return ModelFacts(
+        triangles=len(mesh.faces),
+        volume_cm3=abs(volume) / 1000,
+        extents_mm=extents,
+        findings=tuple(finding for finding in found if finding),
+        trustworthy=not (nothing_inside or bad_holes or bad_edges),
+    )
+
+
+def _refuse_unusable(mesh: Mesh, name: str) -> None:
+    if not len(mesh.faces):
+        raise ShopError(f"{name} holds no triangles", "Export it again from the model.")
+    used = mesh.vertices[mesh.faces.ravel()]
+    if not np.isfinite(used).all():
+        raise ShopError(f"{name} holds points that are not numbers", "Export it again from the model.")
+    span = used.max(axis=0) - used.min(axis=0)
+    if not np.isfinite(span).all() or span.max() > 1e9:
+        raise ShopError(f"{name} is larger than any workshop", "Check the units and export it again.")
+    if span.min() <= 1e-6 * span.max():
+        axis = ("width", "depth", "height")[int(span.argmin())]
+        raise ShopError(
+            f"{name} is flat, its {axis} is 0 mm", "Export the solid body, not a sketch or a sheet."
+        )
+
+
+def _small_finding(extents: Extents) -> Finding | None:
+    if max(extents) >= SMALLEST_USUAL_MM:
+        return None
+    words = (
+        f"Only {size_words(extents)}. If inches: {size_words(_scaled(extents, MM_PER_INCH))}. Scale x 25.4?"
+    )
+    if max(extents) < SMALLEST_USUAL_MM / 10:
+        words += f" If metres: {size_words(_scaled(extents, MM_PER_METRE))}. Scale x 1000?"
+    return Finding("units_small", words)
+
+
+def fit_finding(extents: Extents, platform_mm: Extents) -> Finding | None:
+    """Say so when a model fits a platform in no right-angled turn, and whether inches explain it."""
+    if fits(extents, platform_mm):
+        return None
+    words = f"{size_words(extents)} does not fit the platform in any right-angled turn."
+    smaller = _scaled(extents, 1 / MM_PER_INCH)
+    if fits(smaller, platform_mm) and max(smaller) >= SMALLEST_USUAL_MM:
+        words += f" If it was scaled to inches twice: {size_words(smaller)}. Scale / 25.4?"
+    return Finding("does_not_fit", words)
+
+
+def _hole_finding(mesh: Mesh, faults: EdgeFaults) -> tuple[Finding | None, bool]:
+    """Judge open edges by the largest area they can bound (the circle of that perimeter)."""
+    if not faults.open_edges:
+        return None, False
+    bounded = faults.open_mm**2 / (4 * np.pi)
+    if faults.open_edges <= FEW_OPEN_EDGES and bounded <= FEW_OPEN_AREA * surface_mm2(mesh):
+        words = f"Small holes ({faults.open_edges} open edges); the estimate is still good."
+        return Finding("small_holes", words), False
+    words = (
+        f"Open surface ({faults.open_edges} open edges); the estimate is only a range. Ask for a new export."
+    )
+    return Finding("open_surface", words), True
+
+
+def _direction_finding(faults: EdgeFaults) -> tuple[Finding | None, bool]:
+    if not faults.same_direction:
+        return None, False
+    if faults.same_direction <= FEW_WRONG_EDGES * faults.edges:
+        words = (
+            f"A few faces point the wrong way ({faults.same_direction} edges); the estimate is still good."
+        )
+        return Finding("few_wrong_faces", words), False
+    words = (
+        f"Faces point both ways ({faults.same_direction} edges); do not trust the estimate. "
+        "Ask for a new export."
+    )
+    return Finding("wrong_faces", words), True
+
+
+def size_words(extents: Extents) -> str:
+    """A size as people write it: ``150 x 90 x 12.5 mm``."""
+    return " x ".join(_short(extent) for extent in extents) + " mm"
+
+
+def _short(value: float) -> str:
+    digits = 0 if value >= 100 else 1 if value >= 10 else 2
+    text = f"{value:.{digits}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def _scaled(extents: Extents, factor: float) -> Extents:
+    return (extents[0] * factor, extents[1] * factor, extents[2] * factor)
+
+
+def fits(extents: Extents, platform_mm: Extents) -> bool:
+    """Whether the model goes on the platform in any right-angled turn."""
+    height_limit = platform_mm[2]
+    floor = sorted(platform_mm[:2])
+    for upright in range(3):
+        lying = sorted(extents[:upright] + extents[upright + 1 :])
+        if extents[upright] <= height_limit and lying[0] <= floor[0] and lying[1] <= floor[1]:
+            return True
+    return False
+
+
+def _turns() -> Mapping[str, Floats]:
+    """The 24 right-angled turns, by the model direction that ends up on top and a quarter turn about it."""
+    tops: dict[str, list[list[int]]] = {
+        "+z": [[1, 0, 0], [0, 1, 0], [0, 0, 1]],
+        "-z": [[1, 0, 0], [0, -1, 0], [0, 0, -1]],
+        "+y": [[1, 0, 0], [0, 0, -1], [0, 1, 0]],
+        "-y": [[1, 0, 0], [0, 0, 1], [0, -1, 0]],
+        "+x": [[0, 0, -1], [0, 1, 0], [1, 0, 0]],
+        "-x": [[0, 0, 1], [0, 1, 0], [-1, 0, 0]],
+    }
+    quarter = np.array([[0.0, -1, 0], [1, 0, 0], [0, 0, 1]])
+    return {
+        f"{top}/{90 * count}": np.linalg.matrix_power(quarter, count) @ np.array(rows, dtype=np.float64)
+        for top, rows in tops.items()
+        for count in range(4)
+    }
+
+
+TURNS = _turns()
+AS_GIVEN = "+z/0"
+
+
+def turned(mesh: Mesh, turn: str = AS_GIVEN) -> Mesh:
+    """The model in a right-angled turn, standing on the platform (lowest point at height 0).
+
+    Args:
+        mesh: the model.
+        turn: a key of ``TURNS``, such as ``"-y/90"``: model direction on top, degrees about the vertical.
+    """
+    vertices = mesh.vertices @ TURNS[turn].T
+    vertices[:, 2] -= vertices[:, 2].min()
+    return Mesh(vertices, mesh.faces)
+
+
+def scaled(mesh: Mesh, factor: float) -> Mesh:
+    """The model at another size (25.4 for a file drawn in inches)."""
+    return Mesh(mesh.vertices * factor, mesh.faces)
