@@ -5,24 +5,15 @@ from dataclasses import replace
 from datetime import datetime
 
 from printcrib.core.aids import Aid, AidState
+from printcrib.core.asking import all_done, ready_at
 from printcrib.core.errors import ShopError
 from printcrib.core.materials import InsertEntry
 from printcrib.core.patterns import Pattern
-from printcrib.core.requests import (
-    COPY_STEPS,
-    Copy,
-    CopyState,
-    HoldKind,
-    Purpose,
-    Request,
-    RequestState,
-)
-from printcrib.services.interfaces import Done, Shop, UnitOfWork, Where, is_
+from printcrib.core.requests import COPY_STEPS, Copy, CopyState, Purpose, Request, RequestState
+from printcrib.services.interfaces import Done, Shop, UnitOfWork, is_
 from printcrib.services.press import Press
 
 USED_IN_A_COPY = "used in a copy"
-_READY_OR_PAST = frozenset({CopyState.READY, CopyState.HANDED_OUT, CopyState.SHELVED, CopyState.CANCELLED})
-_SETTLED = frozenset({CopyState.HANDED_OUT, CopyState.SHELVED, CopyState.CANCELLED, CopyState.SCRAP})
 
 
 def make_ready(uow: UnitOfWork, copy: Copy) -> Copy:
@@ -101,7 +92,7 @@ def say_fit(shop: Shop, press: Press, copy_id: int, fit_result: str) -> Done[Cop
         copy = uow.copies.get(copy_id)
         if copy.ready_at is None:
             raise _cannot(
-                copy, uow.requests.get(copy.request_id), "is not ready, so nobody can have tried it"
+                copy, uow.requests.get(copy.request_id), "is not ready, so it cannot have been tried"
             )
         copy = uow.copies.save(replace(copy, fit_result=fit_result.strip()))
         uow.commit()
@@ -111,13 +102,13 @@ def say_fit(shop: Shop, press: Press, copy_id: int, fit_result: str) -> Done[Cop
 def close_if_done(uow: UnitOfWork, request_id: int) -> Request:
     """The request is done when its quantity is handed out, shelved or cancelled.
 
-    A failed or scrap copy counts through its replacement; an open question keeps the request open.
+    A failed or scrap copy counts through its replacement.
     A request whose copy came back into work is opened again.
     """
     request = uow.requests.get(request_id)
     if request.state not in (RequestState.ACCEPTED, RequestState.DONE):
         return request
-    done = _is_done(uow, request)
+    done = all_done(request, uow.copies.find(is_("request_id", request_id)))
     if done == (request.state is RequestState.DONE):
         return request
     if done:
@@ -128,22 +119,13 @@ def close_if_done(uow: UnitOfWork, request_id: int) -> Request:
 
 def judge_promises(uow: UnitOfWork, request: Request) -> None:
     """Say of each open promise whether it was kept, once the last wanted copy is ready."""
-    ends = last_of_each(uow.copies.find(is_("request_id", request.id)))
-    ready = [copy.ready_at for copy in ends if copy.ready_at is not None]
-    if not ready or any(copy.state not in _READY_OR_PAST for copy in ends):
+    when = ready_at(request, uow.copies.find(is_("request_id", request.id)))
+    if when is None:
         return
-    when = max(ready)
     for promise in uow.promises.find(is_("request_id", request.id), is_("outcome", "")):
         kept = when <= promise.at_most
         why = "" if kept else _late_words(when, promise.at_most)
         uow.promises.save(replace(promise, outcome="kept" if kept else "not kept", why=why))
-
-
-def last_of_each(copies: Iterable[Copy]) -> tuple[Copy, ...]:
-    """The copies that stand for the quantity: each one not replaced by another."""
-    every = tuple(copies)
-    replaced = {copy.replaces_id for copy in every if copy.replaces_id is not None}
-    return tuple(copy for copy in every if copy.id not in replaced)
 
 
 def pattern_of(uow: UnitOfWork, request: Request) -> Pattern | None:
@@ -174,9 +156,7 @@ def _refuse_unanswered(request: Request) -> None:
             f"The safety questions of {request.tag} are not answered", "Answer them, then finish the copy."
         )
     if request.purpose is Purpose.FOR_USE and request.size_id is None:
-        raise ShopError(
-            f"{request.tag} names no size yet", "Choose its pattern size or give it a model first."
-        )
+        raise ShopError(f"{request.tag} names no size yet", "Choose a pattern size or give it a model.")
 
 
 def _book_inserts(uow: UnitOfWork, pattern: Pattern, copy: Copy) -> None:
@@ -207,14 +187,6 @@ def _new_aid(uow: UnitOfWork, request: Request, copy: Copy, pattern: Pattern) ->
             uses_a_part=pattern.uses_a_part,
         )
     )
-
-
-def _is_done(uow: UnitOfWork, request: Request) -> bool:
-    ends = last_of_each(uow.copies.find(is_("request_id", request.id)))
-    if not ends or any(copy.state not in _SETTLED for copy in ends):
-        return False
-    question = Where("closed_at", "is none")
-    return not uow.holds.count(is_("request_id", request.id), is_("kind", HoldKind.QUESTION), question)
 
 
 def _late_words(when: datetime, at_most: datetime) -> str:

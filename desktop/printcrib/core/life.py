@@ -1,0 +1,183 @@
+"""How long an aid lasts: a Weibull life learned from few failures, beginning with the shop's own guess.
+
+Conjugate Bayes, because a shop has 0, 1 or 2 failures of a size, where maximum likelihood does not
+exist. Everything works in x = use / L50, L50 being the expected median life. The shape beta has 31
+equally spaced points of ln beta ~ Normal(ln 2.5, 0.35^2); given beta, eta^-beta is Gamma(a0, b0) with
+b0 = 1 / (2^(1/a0) - 1), so that the median life of a new aid is L50 for every beta. R(t) =
+exp(-(t/eta)^beta) is the two-parameter Weibull distribution (Weibull 1951).
+"""
+
+import math
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from functools import cached_property
+
+MIDDLE_SHAPE = 2.5
+SHAPE_SD = 0.35
+SHAPE_REACH = 3.2
+GUESS_WORTH = 0.6
+"""How many failures the shop's guess of the expected life is worth."""
+
+WEARS_OUT_FROM, WEARS_OUT_TO = 2 / 3, 1 / 3
+"""The wear-out zone: one aid in three is worn out before it, one in three lasts longer (ours)."""
+
+
+@dataclass(frozen=True)
+class LifeUnit:
+    """One aid's life so far.
+
+    Attributes:
+        age: its last count. failed: worn out or broken; else it was still good at that count.
+        entry: the count when counting began, more than 0 when it began late.
+    """
+
+    age: float
+    failed: bool
+    entry: float = 0.0
+
+
+@dataclass(frozen=True)
+class _Point:
+    """One shape of the grid with its rate and its weight."""
+
+    beta: float
+    rate: float
+    weight: float
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """What the shop believes about the life of one size, from its guess and from what happened.
+
+    Attributes:
+        expected_life: L50, the shop's own guess in use units, more than 0.
+        units: the aids of the size, failed or not. A failure at 0 use is a fault of the print or
+            the fit, not wear, and is left out.
+        guess_worth: how many failures the guess counts for. points: shapes looked at.
+    """
+
+    expected_life: float
+    units: tuple[LifeUnit, ...] = ()
+    guess_worth: float = GUESS_WORTH
+    points: int = 31
+
+    @cached_property
+    def failures(self) -> int:
+        """How many aids wore out or broke in use."""
+        return sum(unit.failed for unit in self._worn)
+
+    @cached_property
+    def _worn(self) -> tuple[LifeUnit, ...]:
+        return tuple(unit for unit in self.units if unit.age > 0.0)
+
+    @cached_property
+    def _power(self) -> float:
+        return self.guess_worth + self.failures
+
+    @cached_property
+    def _grid(self) -> tuple[_Point, ...]:
+        """The posterior: w_k ~ pi_k beta^r (prod x_failed)^(beta - 1) B_k^-A."""
+        start = 1.0 / (2.0 ** (1.0 / self.guess_worth) - 1.0)
+        logs = sum(math.log(unit.age / self.expected_life) for unit in self._worn if unit.failed)
+        rough: list[tuple[float, float, float]] = []
+        for index in range(self.points):
+            z = SHAPE_REACH * (2.0 * index / (self.points - 1) - 1.0)
+            beta = MIDDLE_SHAPE * math.exp(SHAPE_SD * z)
+            rate = start + sum(self._exposure(unit, beta) for unit in self._worn)
+            log_weight = -z * z / 2.0 + self.failures * math.log(beta) + (beta - 1.0) * logs
+            rough.append((beta, rate, log_weight - self._power * math.log(rate)))
+        top = max(log_weight for _, _, log_weight in rough)
+        total = sum(math.exp(log_weight - top) for _, _, log_weight in rough)
+        return tuple(_Point(beta, rate, math.exp(w - top) / total) for beta, rate, w in rough)
+
+    def _exposure(self, unit: LifeUnit, beta: float) -> float:
+        began = min(unit.entry, unit.age)
+        grown: float = self._x(unit.age) ** beta - self._x(began) ** beta
+        return grown
+
+    def _x(self, use: float) -> float:
+        return max(use, 0.0) / self.expected_life
+
+    def lasts(self, further: float, age: float = 0.0) -> float:
+        """Probability that an aid of this age does so much further use: R(age + further | age)."""
+        return self._lasts_and_slope(further, age)[0]
+
+    def _lasts_and_slope(self, further: float, age: float) -> tuple[float, float]:
+        now, then = self._x(age), self._x(age) + max(further, 0.0) / self.expected_life
+        sure = slope = 0.0
+        for point in self._grid:
+            grown = point.rate + (then**point.beta - now**point.beta)
+            part = point.weight * (point.rate / grown) ** self._power
+            sure += part
+            slope += part * self._power * point.beta * then ** (point.beta - 1.0) / grown
+        return sure, slope / self.expected_life
+
+    def remaining(self, age: float, sure: float) -> float:
+        """How much further use an aid of this age does with the given probability.
+
+        Newton's steps kept between two ends that always hold the answer, halved where a step leaves them.
+        """
+        low, high = 0.0, self.expected_life
+        while self.lasts(high, age) > sure:
+            low, high = high, 2.0 * high
+        guess = (low + high) / 2.0
+        for _ in range(80):
+            value, slope = self._lasts_and_slope(guess, age)
+            if value > sure:
+                low = guess
+            else:
+                high = guess
+            step = guess + (value - sure) / slope if slope > 0.0 else low
+            guess = step if low < step < high else (low + high) / 2.0
+            if high - low <= 1e-9 * high or abs(value - sure) < 1e-12:
+                break
+        return guess
+
+    @cached_property
+    def median(self) -> float:
+        """The use half of the aids of this size reach, as far as the shop knows."""
+        return self.remaining(0.0, 0.5)
+
+    @cached_property
+    def wears_out(self) -> tuple[float, float]:
+        """The wear-out zone of a new aid: one in three is worn out before it, one in three after it."""
+        return self.remaining(0.0, WEARS_OUT_FROM), self.remaining(0.0, WEARS_OUT_TO)
+
+    def worn_out_at(self, share: float, believed: float) -> float:
+        """The use by which a share of the aids is worn out (B10 for 0.1), at a quantile of belief.
+
+        P(B_p <= y) = sum of w_k Q(A, B_k (-ln(1 - p)) y^-beta_k), Q the upper incomplete gamma ratio.
+        """
+        from scipy.special import gammaincc
+
+        need = -math.log1p(-share)
+
+        def belief(y: float) -> float:
+            return sum(
+                p.weight * float(gammaincc(self._power, p.rate * need * y**-p.beta)) for p in self._grid
+            )
+
+        return self.expected_life * _where_rising(belief, believed)
+
+
+def _where_rising(rising: Callable[[float], float], value: float) -> float:
+    """Where a rising function of a positive number reaches a value, by halving on the log scale."""
+    low, high = 1.0, 1.0
+    while rising(low) > value:
+        low /= 2.0
+    while rising(high) < value:
+        high *= 2.0
+    for _ in range(60):
+        middle = math.sqrt(low * high)
+        if rising(middle) < value:
+            low = middle
+        else:
+            high = middle
+    return math.sqrt(low * high)
+
+
+def family(expected_life: float | None, units: Iterable[LifeUnit]) -> Forecast | None:
+    """The forecast of one size; None while the shop has not even a guess."""
+    if expected_life is None or expected_life <= 0:
+        return None
+    return Forecast(float(expected_life), tuple(units))
