@@ -1,15 +1,13 @@
 """What a request says of itself: its copies summed up, what is missing, and whether it is late."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
-from printcrib.core.errors import ShopError
 from printcrib.core.requests import (
     COPY_DONE,
     COPY_ENDS,
-    COPY_STEPS,
     Copy,
     CopyState,
     Request,
@@ -185,29 +183,9 @@ def _lost(copy: Copy) -> bool:
     )
 
 
-def moved(copy: Copy, state: CopyState) -> Copy:
-    """The copy one step on.
-
-    Raises:
-        ShopError: a copy cannot go from its state to that one.
-    """
-    if state not in COPY_STEPS[copy.state]:
-        raise ShopError(f"A copy that is {copy.state.value} cannot become {state.value}", "Look at it again.")
-    return replace(copy, state=state)
-
-
 def replaced(copy: Copy, ordinal: int) -> Copy:
     """A new wanted copy that stands in for a failed or scrap one, not yet stored."""
     return Copy(request_id=copy.request_id, ordinal=ordinal, label=copy.label, replaces_id=copy.id)
-
-
-def times_replaced(copy: Copy, copies: Iterable[Copy]) -> int:
-    """How many failed or scrap copies stand before this one in its chain."""
-    by_id = {other.id: other for other in copies}
-    count, link = 0, copy.replaces_id
-    while link is not None and link in by_id:
-        count, link = count + 1, by_id[link].replaces_id
-    return count
 
 
 def revision_after(revision: str) -> str:

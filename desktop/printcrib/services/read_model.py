@@ -1,0 +1,176 @@
+"""Read a model file: the file is kept as given, what it holds becomes a revision of a size."""
+
+from dataclasses import dataclass, replace
+
+from printcrib.core.asking import revision_after
+from printcrib.core.errors import ShopError
+from printcrib.core.patterns import Model, Pattern, Size
+from printcrib.core.printers import Printer
+from printcrib.core.requests import Request
+from printcrib.core.shapes import (
+    TURNS,
+    Finding,
+    Mesh,
+    ModelFacts,
+    facts_of,
+    fit_finding,
+    fits,
+    scaled,
+    turned,
+)
+from printcrib.core.shop import Attachment
+from printcrib.services.interfaces import Shop, UnitOfWork, is_
+
+ONE_OFF = "one-off"
+SMALLEST_SCALE, LARGEST_SCALE = 0.001, 1000.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class ModelFile:
+    """A model file as somebody gave it.
+
+    Attributes:
+        unit_scale: factor from the file's numbers to mm (25.4 when drawn in inches).
+        turn: index of the right-angled turn it is printed in, 0 as given.
+        source, licence: where the model came from.
+    """
+
+    content: bytes
+    name: str
+    unit_scale: float = 1.0
+    turn: int = 0
+    source: str = ""
+    licence: str = ""
+
+
+@dataclass(frozen=True)
+class PreparedModel:
+    """A model file that was read and kept, not yet a revision of anything.
+
+    Attributes:
+        file: as given. sha256: the kept file. kind: stl, 3mf or obj.
+        facts: after the unit scale, before the turn. mesh: likewise.
+    """
+
+    file: ModelFile
+    sha256: str
+    kind: str
+    facts: ModelFacts
+    mesh: Mesh
+
+
+def prepare(shop: Shop, file: ModelFile) -> PreparedModel:
+    """Read a model file and keep it; nothing is booked yet.
+
+    Raises:
+        ShopError: the file cannot be read, or the scale or turn makes no sense.
+    """
+    if not SMALLEST_SCALE <= file.unit_scale <= LARGEST_SCALE:
+        raise ShopError(f"A scale of {file.unit_scale:g} makes no sense", "Choose mm, inches or metres.")
+    if file.turn not in range(len(TURNS)):
+        raise ShopError(f"There is no turn {file.turn}", "Choose one of the right-angled turns.")
+    read = shop.meshes.read(file.content, file.name)
+    mesh, facts = read.mesh, read.facts
+    if file.unit_scale != 1.0:
+        mesh = scaled(mesh, file.unit_scale)
+        facts = facts_of(mesh, file.name)
+    with shop.read() as uow:
+        printers = uow.printers.find(is_("active", True))
+    facts = replace(facts, findings=(*_unfit(facts, printers), *facts.findings))
+    return PreparedModel(file, shop.files.put(file.content, read.kind), read.kind, facts, mesh)
+
+
+def _unfit(facts: ModelFacts, printers: tuple[Printer, ...]) -> tuple[Finding, ...]:
+    """Said once, for the largest printer, when the model fits none."""
+    rooms = [(*printer.platform_mm, printer.height_mm) for printer in printers]
+    if not rooms or any(fits(facts.extents_mm, room) for room in rooms):
+        return ()
+    finding = fit_finding(facts.extents_mm, max(rooms, key=lambda room: room[0] * room[1] * room[2]))
+    return (finding,) if finding else ()
+
+
+def model_in(uow: UnitOfWork, prepared: PreparedModel, size_id: int) -> Model:
+    """Make the file the current revision of a size; earlier revisions stay as they are."""
+    size = uow.sizes.get(size_id)
+    file, facts = prepared.file, prepared.facts
+    _book_file(uow, prepared.sha256, len(file.content), prepared.kind)
+    model = uow.models.add(
+        Model(
+            size_id=size.id,
+            revision=revision_after(_last_revision(uow, size.id)),
+            sha256=prepared.sha256,
+            file_name=file.name,
+            file_kind=prepared.kind,
+            unit_scale=file.unit_scale,
+            turn=file.turn,
+            triangles=facts.triangles,
+            volume_cm3=facts.volume_cm3,
+            extents_mm=facts.extents_mm,
+            findings=tuple((finding.code, finding.words) for finding in facts.findings),
+            trustworthy=facts.trustworthy,
+            source=file.source,
+            licence=file.licence,
+        )
+    )
+    uow.sizes.save(replace(size, model_id=model.id))
+    return model
+
+
+def turn_in(uow: UnitOfWork, model: Model, turn: int) -> Model:
+    """The same file printed in another turn: a revision of its own, because a release names the turn."""
+    if turn not in range(len(TURNS)):
+        raise ShopError(f"There is no turn {turn}", "Choose one of the right-angled turns.")
+    revision = revision_after(_last_revision(uow, model.size_id))
+    new = uow.models.add(replace(model, id=0, version=0, turn=turn, revision=revision))
+    uow.sizes.save(replace(uow.sizes.get(model.size_id), model_id=new.id))
+    return new
+
+
+def _last_revision(uow: UnitOfWork, size_id: int) -> str:
+    models = uow.models.find(is_("size_id", size_id), newest_first=True, limit=1)
+    return models[0].revision if models else ""
+
+
+def _book_file(uow: UnitOfWork, sha256: str, size: int, kind: str) -> None:
+    if uow.attachments.one(is_("sha256", sha256)) is None:
+        uow.attachments.add(Attachment(sha256=sha256, bytes=size, kind=kind))
+
+
+def keep_photo(shop: Shop, content: bytes, kind: str) -> str:
+    """Keep a photo and give its SHA-256; "" for no photo."""
+    return shop.files.put(content, kind) if content else ""
+
+
+def book_photo(uow: UnitOfWork, sha256: str, content: bytes, kind: str) -> None:
+    """Book a kept photo, so that the check of the shop knows it."""
+    if sha256:
+        _book_file(uow, sha256, len(content), kind)
+
+
+def one_off(uow: UnitOfWork) -> Pattern:
+    """The unlisted pattern that carries requests from files and words; made when the shop is set up."""
+    found = uow.patterns.one(is_("listed", False), is_("name", ONE_OFF))
+    if found is not None:
+        return found
+    return uow.patterns.add(Pattern(number=uow.next_number("pattern"), name=ONE_OFF, listed=False))
+
+
+def one_off_size(uow: UnitOfWork, name: str) -> Size:
+    """A size of its own for one request."""
+    return uow.sizes.add(Size(pattern_id=one_off(uow).id, name=name))
+
+
+def model_of(uow: UnitOfWork, request: Request) -> Model | None:
+    """The model a request is printed from now: its size's current revision; None while it has none."""
+    if request.size_id is None:
+        return None
+    model_id = uow.sizes.get(request.size_id).model_id
+    return None if model_id is None else uow.models.get(model_id)
+
+
+def mesh_of(shop: Shop, model: Model) -> Mesh:
+    """The surface of a model as it stands on the platform: scaled, turned, lowest point at height 0."""
+    mesh = shop.meshes.read(shop.files.get(model.sha256), model.file_name).mesh
+    if model.unit_scale != 1.0:
+        mesh = scaled(mesh, model.unit_scale)
+    return turned(mesh, tuple(TURNS)[model.turn])
