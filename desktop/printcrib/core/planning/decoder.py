@@ -1,0 +1,248 @@
+"""The decoder: a plan becomes a timeline with its cost. Screen, explanations and rules all ask it.
+
+Conventions: an empty platform needs no clearing; the next run to be set up is the one whose set-up can
+begin first (the printer listed first on a tie); set-ups begin no earlier than every task of the run is
+released; heat-up and printing follow at once; all tasks of a run are ready at its end, or at the next
+opening if nobody is in.
+"""
+
+from typing import NamedTuple
+
+from printcrib.core.planning.floor import Floor, Group, Refused, Step
+from printcrib.core.planning.problem import Problem
+from printcrib.core.planning.tables import (
+    NO_SHIFT,
+    NOT_ON_PLAN,
+    PLANNED_LATER_MINUTES,
+    Lane,
+    Tables,
+    no_spool_words,
+    nobody_in_words,
+    tables_of,
+)
+from printcrib.core.planning.timeline import Plan, PlannedRun, Slot, TaskTime, Timeline, Unplanned
+
+
+class Walked(NamedTuple):
+    """What a plan comes to, by numbers: runs as (printer, group, step), refused tasks with the reason."""
+
+    runs: list[tuple[int, Group, Step]]
+    refused: dict[int, str]
+
+
+def make_group(tables: Tables, p: int, bore: int, tasks: tuple[int, ...]) -> Group:
+    """The run these tasks make on a printer with a bore they all may use there."""
+    options = tables.options[p]
+    travel = tables.problem.travel * (len(tasks) - 1)
+    return Group(
+        bore,
+        tables.material[tasks[0]],
+        tasks,
+        sum(options[t][bore] for t in tasks) + travel,
+        tables.mg_of(tasks, bore),
+        max(tables.release[t] for t in tasks),
+    )
+
+
+def can_join(tables: Tables, p: int, group: Group, t: int) -> bool:
+    """Whether a task may share the run of a group: bore, material, alone, platform, shift, spool."""
+    minutes = tables.options[p][t].get(group.bore)
+    if minutes is None or tables.material[t] != group.material:
+        return False
+    if tables.alone[t] or tables.alone[group.tasks[0]]:
+        return False
+    if sum(tables.area[other] for other in group.tasks) + tables.area[t] > tables.capacity[p] + 1e-6:
+        return False
+    if tables.attended[p][group.material]:
+        run = tables.setups[p].heat_up + group.minutes + tables.problem.travel + minutes
+        if run > tables.longest_shift:
+            return False
+    most = tables.most_on_a_spool(p, group.material)
+    if most is not None and group.mg + tables.mg[t].get(group.bore, 0) > most:
+        return False
+    return tables.stand_together(p, (*group.tasks, t))
+
+
+def form_groups(tables: Tables, p: int, lane: Lane) -> list[Group]:
+    """The runs a printer's list makes; tasks it may not print are left out, their mates stay together."""
+    groups: list[Group] = []
+    leader_lost = True
+    for t, bore, joins in lane:
+        if bore not in tables.options[p][t]:
+            leader_lost = leader_lost or not joins
+            continue
+        mates = joins and not leader_lost and groups[-1].bore == bore
+        if mates and can_join(tables, p, groups[-1], t):
+            groups[-1] = make_group(tables, p, bore, (*groups[-1].tasks, t))
+        else:
+            groups.append(make_group(tables, p, bore, (t,)))
+        leader_lost = False
+    return groups
+
+
+def _refusal_words(tables: Tables, p: int, group: Group, refused: Refused) -> str:
+    if refused is Refused.SPOOL:
+        return no_spool_words(tables.materials[group.material], group.mg)
+    if refused is Refused.TOO_LONG:
+        return nobody_in_words(group.minutes + tables.setups[p].heat_up)
+    return NO_SHIFT
+
+
+def _next_step(floor: Floor, p: int, queue: list[Group], refused: dict[int, str]) -> Step | None:
+    """The next run of a printer that can be done; a run that cannot loses its last task until it can."""
+    while queue:
+        group = queue[-1]
+        step = floor.step(p, group)
+        if isinstance(step, Step):
+            return step
+        queue.pop()
+        if len(group.tasks) == 1:
+            refused[group.tasks[0]] = _refusal_words(floor.tables, p, group, step)
+            continue
+        queue.append(make_group(floor.tables, p, group.bore, group.tasks[-1:]))
+        queue.append(make_group(floor.tables, p, group.bore, group.tasks[:-1]))
+    return None
+
+
+def walk(tables: Tables, lanes: list[Lane]) -> Walked:
+    """Walk through a plan in the order of set-ups."""
+    floor = Floor(tables)
+    refused: dict[int, str] = {}
+    runs: list[tuple[int, Group, Step]] = []
+    queues = [form_groups(tables, p, lane)[::-1] for p, lane in enumerate(lanes)]
+    steps = [_next_step(floor, p, queue, refused) for p, queue in enumerate(queues)]
+    while True:
+        chosen, first = 0, None
+        for p, step in enumerate(steps):
+            if step is not None and step.hands_on_from < floor.person_free:
+                step = steps[p] = _next_step(floor, p, queues[p], refused)
+            if step is not None and (first is None or step.hands_on_from < first.hands_on_from):
+                chosen, first = p, step
+        if first is None:
+            return Walked(runs, refused)
+        group = queues[chosen].pop()
+        floor.take(chosen, group, first)
+        runs.append((chosen, group, first))
+        for p, queue in enumerate(queues):
+            same_spools = first.spool >= 0 and queue and queue[-1].material == group.material
+            if p == chosen or same_spools:
+                steps[p] = _next_step(floor, p, queue, refused)
+
+
+class Totals(NamedTuple):
+    """The sums a plan is judged by."""
+
+    cost: int
+    late_weighted: int
+    late_minutes: int
+    nozzle_swaps: int
+    material_swaps: int
+    setup_minutes: int
+    makespan: int
+
+
+def totals_of(tables: Tables, walked: Walked) -> Totals:
+    """Cost and its parts of a plan that was walked through."""
+    problem = tables.problem
+    due, weight = tables.due, tables.weight
+    late_weighted = late_minutes = nozzle_swaps = material_swaps = setup_minutes = 0
+    last = problem.start
+    missing = set(range(len(due))).difference(tables.barred)
+    for _, group, step in walked.runs:
+        setup_minutes += step.starts - step.hands_on_from
+        nozzle_swaps += step.swaps
+        material_swaps += step.loads
+        last = max(last, step.ends)
+        for t in group.tasks:
+            missing.discard(t)
+            late = step.ready - due[t]
+            if late > 0:
+                late_minutes += late
+                late_weighted += weight[t] * late
+    unplanned = sum(weight[t] * (max(0, tables.horizon - due[t]) + PLANNED_LATER_MINUTES) for t in missing)
+    costs, makespan = problem.costs, last - problem.start
+    cost = costs.late * (late_weighted + unplanned) + costs.setup * setup_minutes + costs.makespan * makespan
+    return Totals(cost, late_weighted, late_minutes, nozzle_swaps, material_swaps, setup_minutes, makespan)
+
+
+def cost_of(tables: Tables, lanes: list[Lane]) -> int:
+    """What a plan costs; the quick way for searching."""
+    return totals_of(tables, walk(tables, lanes)).cost
+
+
+def lanes_of(tables: Tables, plan: Plan) -> list[Lane]:
+    """A plan by numbers. Tasks and printers that are no longer there, and repeats, are left out."""
+    lanes: list[Lane] = []
+    seen: set[int] = set()
+    for printer in tables.problem.printers:
+        lane: list[tuple[int, int, bool]] = []
+        leader_lost = True
+        for slot in plan.lanes.get(printer.key, ()):
+            t = tables.task_at.get(slot.task, -1)
+            if t < 0 or t in seen:
+                leader_lost = leader_lost or not slot.joins
+                continue
+            seen.add(t)
+            lane.append((t, slot.bore, slot.joins and not leader_lost))
+            leader_lost = False
+        lanes.append(lane)
+    return lanes
+
+
+def plan_of(tables: Tables, lanes: list[Lane]) -> Plan:
+    """A plan by numbers as the plan people keep, with only the joins that really happen."""
+    walked = walk(tables, lanes)
+    problem = tables.problem
+    made: dict[str, list[Slot]] = {printer.key: [] for printer in problem.printers}
+    for p, group, _ in walked.runs:
+        made[problem.printers[p].key] += [
+            Slot(problem.tasks[t].key, group.bore, position > 0) for position, t in enumerate(group.tasks)
+        ]
+    for p, lane in enumerate(lanes):  # what was refused stays last on its list, so that it keeps its reason
+        refused = [Slot(problem.tasks[t].key, bore) for t, bore, _ in lane if t in walked.refused]
+        made[problem.printers[p].key] += refused
+    return Plan({key: tuple(slots) for key, slots in made.items()})
+
+
+def decode(problem: Problem, plan: Plan) -> Timeline:
+    """What a plan comes to: every run with its times, every task's readiness, the cost.
+
+    Never fails on a plan: what it cannot hold is named in `unplanned`.
+    """
+    tables = tables_of(problem)
+    walked = walk(tables, lanes_of(tables, plan))
+    runs = tuple(_planned_run(tables, *run) for run in walked.runs)
+    ready: dict[int, TaskTime] = {}
+    for index, (_, group, step) in enumerate(walked.runs):
+        for t in group.tasks:
+            late = max(0, step.ready - tables.due[t])
+            ready[t] = TaskTime(problem.tasks[t].key, step.ready, late, index)
+    unplanned = tuple(
+        Unplanned(task.key, tables.barred.get(t) or walked.refused.get(t) or NOT_ON_PLAN)
+        for t, task in enumerate(problem.tasks)
+        if t not in ready
+    )
+    times = tuple(ready[t] for t in sorted(ready))
+    return Timeline(runs, times, unplanned, **totals_of(tables, walked)._asdict())
+
+
+def _planned_run(tables: Tables, p: int, group: Group, step: Step) -> PlannedRun:
+    problem = tables.problem
+    spools = problem.spools
+    return PlannedRun(
+        printer=problem.printers[p].key,
+        bore=group.bore,
+        material=tables.materials[group.material],
+        tasks=tuple(problem.tasks[t].key for t in group.tasks),
+        hands_on_from=step.hands_on_from,
+        clear_minutes=step.clear,
+        nozzle_minutes=step.nozzle,
+        material_minutes=step.material,
+        swaps_nozzle=step.swaps,
+        loads_spool=step.loads,
+        starts=step.starts,
+        ends=step.ends,
+        ready=step.ready,
+        mg=step.mg,
+        spool=spools[step.spool].key if spools is not None else None,
+    )
