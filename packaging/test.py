@@ -25,6 +25,7 @@ def every_check(python: str) -> list[tuple[str, list[str]]]:
         ("types", [*module, "mypy"]),
         ("layers", [python, "-c", "from importlinter.cli import lint_imports_command as c; c()"]),
         ("tests", [*module, "pytest", "-n", "2", "--dist", "loadscope"]),
+        ("branches: cleared", [*module, "coverage", "erase"]),
         ("branches: tests", [*module, "coverage", "run", "-m", "pytest", "-q", *COVERED]),
         ("branches: joined", [*module, "coverage", "combine", "--quiet"]),
         ("branches: all taken", [*module, "coverage", "report", "--fail-under=100"]),
