@@ -1,0 +1,175 @@
+"""Questions are asked in the window, on a sheet over the page; never in a box of their own."""
+
+from PySide6.QtCore import QEvent, QRectF, Qt, Signal
+from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent
+from PySide6.QtWidgets import QApplication, QHBoxLayout, QVBoxLayout, QWidget
+
+from printcrib.screens.parts import lettering
+from printcrib.screens.parts.buttons import Button
+from printcrib.screens.parts.cards import Card, Scroll
+from printcrib.screens.parts.page import PageFrame
+from printcrib.screens.parts.tokens import MAIN_PX, current_tokens
+from printcrib.screens.parts.words import Words
+
+
+class AskPanel(QWidget):
+    """A sheet that stands over a page: a title, what is asked, the verb and Back.
+
+    Put parts into `body`. Escape is Back, Enter is the verb. What was typed stays until the owner
+    lets the panel go.
+
+    Args:
+        title: what is asked.
+        confirm: the verb ("Weigh", "Book it"); "" for no such button.
+        sentence: one line under the title.
+        back: words of the way back.
+        width: of the sheet, in px.
+        stays: the sheet stays when the verb is pressed, until `lay_down` (for answers that may be refused).
+
+    Signals:
+        confirmed(), backed()
+    """
+
+    confirmed = Signal()
+    backed = Signal()
+
+    def __init__(
+        self,
+        title: str,
+        *,
+        confirm: str = "",
+        sentence: str = "",
+        back: str = "Back",
+        icon: str | None = None,
+        width: int = 720,
+        stays: bool = False,
+    ) -> None:
+        super().__init__()
+        self.setAccessibleName(title)
+        self._stays = stays
+        self._came_from: QWidget | None = None
+        self.title = Words(title, points=lettering.CARD_PT, weight="strong", wrap=True)
+        self.sentence = Words(sentence, tone="second", wrap=True)
+        self.sentence.setVisible(bool(sentence))
+        self._error = Words("", tone="signal", weight="medium", wrap=True)
+        self._error.hide()
+        self.confirm_button = Button(confirm or "OK", kind="main", icon=icon)
+        self.confirm_button.setVisible(bool(confirm))
+        self.back_button = Button(back)
+        self.back_button.setFixedHeight(MAIN_PX)
+        self.confirm_button.clicked.connect(self._on_confirmed)
+        self.back_button.clicked.connect(self._on_backed)
+        self._lay_out(width)
+
+    def open_over(self, page: QWidget) -> None:
+        """Stand over the page this widget belongs to."""
+        self._came_from = QApplication.focusWidget()
+        frame = page if isinstance(page, PageFrame) else page_of(page)
+        frame.stand_over(self)
+        self.focus_first()
+
+    def lay_down(self) -> None:
+        """Go away; the focus returns to where it came from."""
+        if self.isHidden():
+            return
+        self.hide()
+        if self._came_from is not None and self._came_from.isVisible():
+            self._came_from.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def set_error(self, sentence: str) -> None:
+        """Say above the buttons why the answer was refused; the panel stays."""
+        self._error.setText(sentence)
+        self._error.setVisible(bool(sentence))
+
+    def focus_first(self) -> None:
+        """Put the focus on the first control of the sheet."""
+        stops = self._stops()
+        if stops:
+            stops[0].setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Escape:
+            self._on_backed()
+        elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and not self.confirm_button.isHidden():
+            self.confirm_button.click()
+        else:
+            event.accept()
+
+    def mousePressEvent(self, event: QEvent) -> None:
+        event.accept()
+
+    def focusNextPrevChild(self, forward: bool) -> bool:  # noqa: N802
+        stops = self._stops()
+        if not stops:
+            return True
+        now = QApplication.focusWidget()
+        at = stops.index(now) if now in stops else -1
+        to = (at + (1 if forward else -1)) % len(stops)
+        reason = Qt.FocusReason.TabFocusReason if forward else Qt.FocusReason.BacktabFocusReason
+        stops[to].setFocus(reason)
+        return True
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        veil = QColor(current_tokens().paper)
+        veil.setAlpha(225)
+        painter = QPainter(self)
+        painter.fillRect(QRectF(self.rect()), veil)
+        painter.end()
+
+    def _stops(self) -> list[QWidget]:
+        """Where Tab stops, in order, inside this sheet only."""
+        stops: list[QWidget] = []
+        widget = self.nextInFocusChain()
+        while widget is not self and widget is not None:
+            tabbed = widget.focusPolicy().value & Qt.FocusPolicy.TabFocus.value
+            if tabbed and self.isAncestorOf(widget) and widget.isVisible() and widget.isEnabled():
+                stops.append(widget)
+            widget = widget.nextInFocusChain()
+        return stops
+
+    def _lay_out(self, width: int) -> None:
+        outer = QHBoxLayout(self)
+        outer.setContentsMargins(16, 12, 16, 12)
+        card = Card(padding=24, strong=True)
+        card.setMaximumWidth(width)
+        card.setMinimumWidth(min(width, 600))
+        card.title.hide()
+        card.add(self.title, self.sentence)
+        scroll = Scroll(margins=(0, 4, 0, 4))
+        self.body = scroll.body
+        scroll.setSizeAdjustPolicy(Scroll.SizeAdjustPolicy.AdjustToContents)
+        card.body.addWidget(scroll, 1)
+        card.add(self._error)
+        buttons = QHBoxLayout()
+        buttons.setSpacing(16)
+        buttons.addWidget(self.back_button)
+        buttons.addStretch(1)
+        buttons.addWidget(self.confirm_button)
+        card.body.addLayout(buttons)
+        column = QVBoxLayout()
+        column.addStretch(1)
+        column.addWidget(card, 20)
+        column.addStretch(1)
+        outer.addStretch(1)
+        outer.addLayout(column, 20)
+        outer.addStretch(1)
+
+    def _on_confirmed(self) -> None:
+        self.set_error("")
+        if not self._stays:
+            self.lay_down()
+        self.confirmed.emit()
+
+    def _on_backed(self) -> None:
+        self.lay_down()
+        self.backed.emit()
+
+
+def page_of(widget: QWidget) -> PageFrame:
+    """The page a widget stands on."""
+    at: QWidget | None = widget
+    while at is not None:
+        if isinstance(at, PageFrame):
+            return at
+        at = at.parentWidget()
+    raise LookupError("a question needs a page to stand over")
