@@ -6,9 +6,12 @@ from printcrib.core.asking import revision_after
 from printcrib.core.errors import ShopError
 from printcrib.core.patterns import Model, Pattern, Size
 from printcrib.core.printers import Printer
+from printcrib.core.records import NOT_YET
 from printcrib.core.requests import Request
+from printcrib.core.running import standing_mm
 from printcrib.core.shapes import (
     TURNS,
+    Extents,
     Finding,
     Mesh,
     ModelFacts,
@@ -31,14 +34,15 @@ class ModelFile:
 
     Attributes:
         unit_scale: factor from the file's numbers to mm (25.4 when drawn in inches).
-        turn: index of the right-angled turn it is printed in, 0 as given.
+        turn: index of the right-angled turn it is printed in, 0 as given; None lets the tool take the
+            first in which it stands on a printer of the shop.
         source, licence: where the model came from.
     """
 
     content: bytes
     name: str
     unit_scale: float = 1.0
-    turn: int = 0
+    turn: int | None = None
     source: str = ""
     licence: str = ""
 
@@ -48,7 +52,7 @@ class PreparedModel:
     """A model file that was read and kept, not yet a revision of anything.
 
     Attributes:
-        file: as given. sha256: the kept file. kind: stl, 3mf or obj.
+        file: as given, its turn settled. sha256: the kept file. kind: stl, 3mf or obj.
         facts: after the unit scale, before the turn. mesh: likewise.
     """
 
@@ -67,8 +71,8 @@ def prepare(shop: Shop, file: ModelFile) -> PreparedModel:
     """
     if not SMALLEST_SCALE <= file.unit_scale <= LARGEST_SCALE:
         raise ShopError(f"A scale of {file.unit_scale:g} makes no sense", "Choose mm, inches or metres.")
-    if file.turn not in range(len(TURNS)):
-        raise ShopError(f"There is no turn {file.turn}", "Choose one of the right-angled turns.")
+    if file.turn is not None:
+        _refuse_turn(file.turn)
     read = shop.meshes.read(file.content, file.name)
     mesh, facts = read.mesh, read.facts
     if file.unit_scale != 1.0:
@@ -77,6 +81,8 @@ def prepare(shop: Shop, file: ModelFile) -> PreparedModel:
     with shop.read() as uow:
         printers = uow.printers.find(is_("active", True))
     facts = replace(facts, findings=(*_unfit(facts, printers), *facts.findings))
+    if file.turn is None:
+        file = replace(file, turn=first_turn(facts.extents_mm, printers))
     return PreparedModel(file, shop.files.put(file.content, read.kind), read.kind, facts, mesh)
 
 
@@ -87,6 +93,25 @@ def _unfit(facts: ModelFacts, printers: tuple[Printer, ...]) -> tuple[Finding, .
         return ()
     finding = fit_finding(facts.extents_mm, max(rooms, key=lambda room: room[0] * room[1] * room[2]))
     return (finding,) if finding else ()
+
+
+def _refuse_turn(turn: int) -> None:
+    if turn not in range(len(TURNS)):
+        raise ShopError(f"There is no turn {turn}", "Choose one of the right-angled turns.")
+
+
+def first_turn(extents_mm: Extents, printers: tuple[Printer, ...]) -> int:
+    """The first turn in which a model stands on one of the printers; 0 when there is none."""
+    for turn in range(len(TURNS)):
+        if any(stands(standing_mm(extents_mm, turn), printer) for printer in printers):
+            return turn
+    return 0
+
+
+def stands(standing: Extents, printer: Printer) -> bool:
+    """Whether a model of this width, depth and height goes on a printer as it stands."""
+    lying, floor = sorted(standing[:2]), sorted(printer.platform_mm)
+    return standing[2] <= printer.height_mm and lying[0] <= floor[0] and lying[1] <= floor[1]
 
 
 def model_in(uow: UnitOfWork, prepared: PreparedModel, size_id: int) -> Model:
@@ -102,7 +127,7 @@ def model_in(uow: UnitOfWork, prepared: PreparedModel, size_id: int) -> Model:
             file_name=file.name,
             file_kind=prepared.kind,
             unit_scale=file.unit_scale,
-            turn=file.turn,
+            turn=file.turn or 0,
             triangles=facts.triangles,
             volume_cm3=facts.volume_cm3,
             extents_mm=facts.extents_mm,
@@ -118,10 +143,9 @@ def model_in(uow: UnitOfWork, prepared: PreparedModel, size_id: int) -> Model:
 
 def turn_in(uow: UnitOfWork, model: Model, turn: int) -> Model:
     """The same file printed in another turn: a revision of its own, because a release names the turn."""
-    if turn not in range(len(TURNS)):
-        raise ShopError(f"There is no turn {turn}", "Choose one of the right-angled turns.")
+    _refuse_turn(turn)
     revision = revision_after(_last_revision(uow, model.size_id))
-    new = uow.models.add(replace(model, id=0, version=0, turn=turn, revision=revision))
+    new = uow.models.add(replace(model, id=0, version=0, happened_at=NOT_YET, turn=turn, revision=revision))
     uow.sizes.save(replace(uow.sizes.get(model.size_id), model_id=new.id))
     return new
 
