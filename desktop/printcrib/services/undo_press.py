@@ -1,0 +1,215 @@
+"""Undo a press: opposing bookings, allowed until a later record leans on what it did.
+
+Everything comes from the change record. What was edited gets its earlier values back as a new
+version, entries of a ledger get an opposing entry, and whatever else was made becomes void; its
+numbers and tags are not given again.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+from typing import Any
+
+from printcrib.core.aids import UseEntry, UseKind
+from printcrib.core.errors import NotFound, ShopError
+from printcrib.core.materials import InsertEntry, SpoolEntry, SpoolEntryKind
+from printcrib.core.people import Role
+from printcrib.core.records import Record
+from printcrib.services.book_rules import KINDS, called, points_at
+from printcrib.services.change_record import field_codecs, from_json
+from printcrib.services.check_role import presser
+from printcrib.services.interfaces import Change, Done, Shop, Table, UnitOfWork, Where, is_
+from printcrib.services.press import Press
+
+UNDO = "undo"
+LEDGERS = MappingProxyType({"spool_entries": "mg", "use_entries": "amount", "insert_entries": "amount"})
+"""Tables whose entries are opposed, never changed, and the field that is summed up."""
+
+KEPT = frozenset({"attachments", "estimates"})
+"""Files as given and computed figures stay; nothing counts through them."""
+
+LEANS_ON_AN_EDIT = MappingProxyType({"aids": ("use_entries",), "runs": ("failures", "spool_entries")})
+"""Later records of these kinds lean on a thing that the press only edited, too."""
+
+LEDGER_OF = MappingProxyType({"use_entries": "aid_id", "spool_entries": "spool_id"})
+
+
+@dataclass(frozen=True)
+class Touched:
+    """One record the press wrote to.
+
+    Attributes:
+        before: its values before the press; None when the press made it.
+        version: what the press left it at. number: of its last change in the press.
+    """
+
+    thing: str
+    key: int
+    before: Any
+    version: int
+    number: int
+
+
+@dataclass(frozen=True)
+class Undone:
+    """What was taken back.
+
+    Attributes:
+        verb: what the press did ("take off run"). restored, opposed, voided: how many records.
+    """
+
+    verb: str
+    restored: int = 0
+    opposed: int = 0
+    voided: int = 0
+
+
+def undo(shop: Shop, press: Press, press_number: int) -> Done[Undone]:
+    """Take a press back, by the person who pressed, the desk or the lead.
+
+    Raises:
+        ShopError: a later record leans on it, it is undone already, or the presser may not.
+        NotFound: there is no such press.
+    """
+    with shop.write(press, UNDO) as uow:
+        changes = uow.changes.of_press(press_number)
+        _refuse(uow, changes)
+        touched = _touched(changes)
+        for each in touched:
+            _refuse_leaning(uow, each, changes[-1].number)
+        undone = _take_back(uow, touched, changes[0].verb)
+        uow.commit()
+        return Done(undone, uow.changed, uow.press_number)
+
+
+def can_undo(uow: UnitOfWork, press_number: int) -> ShopError | None:
+    """Why a press cannot be undone, as the sentence to show; None where it can."""
+    try:
+        changes = uow.changes.of_press(press_number)
+        _refuse_verb(changes)
+        for each in _touched(changes):
+            _refuse_leaning(uow, each, changes[-1].number)
+    except ShopError as refusal:
+        return refusal
+    return None
+
+
+def _refuse(uow: UnitOfWork, changes: tuple[Change, ...]) -> None:
+    _refuse_verb(changes)
+    person = presser(uow)
+    if person.id != changes[0].who_id and not person.may(Role.DESK, Role.LEAD):
+        raise ShopError(f"Somebody else pressed {changes[0].verb}", "Ask that person, the desk or the lead.")
+
+
+def _refuse_verb(changes: tuple[Change, ...]) -> None:
+    if not changes:
+        raise NotFound("There is no such press", "Look at the history of the record.")
+    if changes[0].verb == UNDO:
+        raise ShopError("That was an undo itself", "Book it again by hand.")
+
+
+def _touched(changes: Iterable[Change]) -> tuple[Touched, ...]:
+    """Each record of the press once, the one written first coming last."""
+    first: dict[tuple[str, int], Change] = {}
+    last: dict[tuple[str, int], Change] = {}
+    for change in changes:
+        if change.thing not in KEPT:
+            first.setdefault((change.thing, change.thing_id), change)
+            last[change.thing, change.thing_id] = change
+    return tuple(
+        Touched(thing, key, begun.before, last[thing, key].thing_version, last[thing, key].number)
+        for (thing, key), begun in reversed(first.items())
+    )
+
+
+def _table(uow: UnitOfWork, thing: str) -> Table[Any]:
+    table: Table[Any] = getattr(uow, thing)
+    return table
+
+
+def _refuse_leaning(uow: UnitOfWork, touched: Touched, last_number: int) -> None:
+    record = _table(uow, touched.thing).get(touched.key)
+    if record.version != touched.version:
+        newest = uow.changes.of_thing(touched.thing, touched.key, limit=1)[0]
+        raise _leans(f"{called(touched.thing, record)} was changed since ({newest.verb})")
+    if touched.thing in LEDGERS:
+        _refuse_ledger(uow, touched, record)
+        return
+    for table, field_name in _pointers(touched):
+        for later in _table(uow, table).find(is_(field_name, touched.key), newest_first=True, limit=1):
+            if uow.changes.of_thing(table, later.id)[-1].number > last_number:
+                raise _leans(
+                    f"{called(table, later)} came later and leans on {called(touched.thing, record)}"
+                )
+
+
+def _leans(what: str) -> ShopError:
+    return ShopError(f"This cannot be undone any more: {what}", "Undo that first, or book a correction.")
+
+
+def _pointers(touched: Touched) -> Iterator[tuple[str, str]]:
+    """Tables and fields whose later records lean on this thing."""
+    tables = KINDS if touched.before is None else LEANS_ON_AN_EDIT.get(touched.thing, ())
+    for table in tables:
+        if table not in KEPT:
+            for field_name in field_codecs(KINDS[table].record):
+                if points_at(table, field_name) == touched.thing:
+                    yield table, field_name
+
+
+def _refuse_ledger(uow: UnitOfWork, touched: Touched, entry: Any) -> None:
+    table = _table(uow, touched.thing)
+    if table.count(is_("opposes_id", entry.id)):
+        raise ShopError("This is undone already", "Nothing more to do.")
+    if entry.opposes_id is not None:
+        raise ShopError("That was an opposing booking itself", "Book it again by hand.")
+    owner = LEDGER_OF.get(touched.thing)
+    if owner is None:
+        return
+    for later in table.find(is_(owner, getattr(entry, owner)), Where("id", ">", entry.id)):
+        if _measures(later) and not table.count(is_("opposes_id", later.id)):
+            raise _leans("it was weighed or corrected since")
+
+
+def _measures(entry: Any) -> bool:
+    """A weigh-in or a correction rests on all that was booked before it."""
+    if isinstance(entry, SpoolEntry):
+        return entry.gross_mg is not None and entry.opposes_id is None
+    return bool(entry.kind is UseKind.CORRECTION)
+
+
+def _take_back(uow: UnitOfWork, touched: Iterable[Touched], verb: str) -> Undone:
+    restored = opposed = voided = 0
+    for each in touched:
+        table = _table(uow, each.thing)
+        record = table.get(each.key)
+        if each.before is not None:
+            earlier: Record = from_json(KINDS[each.thing].record, each.before)
+            table.save(replace(earlier, version=record.version))
+            restored += 1
+        elif each.thing in LEDGERS:
+            table.add(_opposing(record, LEDGERS[each.thing], uow.press.who_id))
+            opposed += 1
+        else:
+            table.save(replace(record, void=True))
+            voided += 1
+    return Undone(verb, restored, opposed, voided)
+
+
+def _opposing(entry: Any, amount_field: str, who_id: int) -> Any:
+    """The entry that takes another back, at the moment the other happened."""
+    kinds: dict[type[Any], str] = {SpoolEntry: SpoolEntryKind.OPPOSED, UseEntry: UseKind.OPPOSED}
+    opposing = replace(
+        entry,
+        id=0,
+        version=0,
+        kind=kinds.get(type(entry), "opposed"),
+        who_id=who_id,
+        opposes_id=entry.id,
+        **{amount_field: -getattr(entry, amount_field)},
+    )
+    if isinstance(opposing, SpoolEntry):
+        return replace(opposing, gross_mg=None)
+    if isinstance(opposing, InsertEntry):
+        return opposing
+    return replace(opposing, counted_from=None, counted_to=None)
