@@ -17,6 +17,7 @@ ModelKind = Literal["stl", "3mf", "obj"]
 MM_PER_INCH = 25.4
 MM_PER_METRE = 1000.0
 SMALLEST_USUAL_MM = 10.0  # a shop aid smaller than this is more often a wrong unit than a small aid
+LARGEST_MM = 1e9
 FEW_OPEN_AREA = (
     0.01  # holes up to this part of the surface leave the estimate good (common practice, no source)
 )
@@ -157,7 +158,7 @@ def facts_of(mesh: Mesh, name: str = "the model", platform_mm: Extents | None = 
     Raises:
         ShopError: nothing can be estimated (empty, not-a-number, flat).
     """
-    _refuse_unusable(mesh, name)
+    refuse_unusable(mesh.vertices, mesh.faces, name)
     extents, volume, faults = extents_of(mesh), signed_volume_mm3(mesh), edge_faults(mesh)
     nothing_inside = abs(volume) <= 1e-9 * extents[0] * extents[1] * extents[2]
     found = [_small_finding(extents), fit_finding(extents, platform_mm) if platform_mm else None]
@@ -177,15 +178,20 @@ def facts_of(mesh: Mesh, name: str = "the model", platform_mm: Extents | None = 
     )
 
 
-def _refuse_unusable(mesh: Mesh, name: str) -> None:
-    if not len(mesh.faces):
+def refuse_unusable(vertices: Floats, faces: Indices, name: str) -> None:
+    """Turn away a surface nothing can be said about.
+
+    Raises:
+        ShopError: no triangles, points that are not numbers, beyond any size, or flat.
+    """
+    if not len(faces):
         raise ShopError(f"{name} holds no triangles", "Export it again from the model.")
-    used = mesh.vertices[mesh.faces.ravel()]
+    used = vertices[faces.ravel()]
     if not np.isfinite(used).all():
         raise ShopError(f"{name} holds points that are not numbers", "Export it again from the model.")
-    span = used.max(axis=0) - used.min(axis=0)
-    if not np.isfinite(span).all() or span.max() > 1e9:
+    if np.abs(used).max() > LARGEST_MM:
         raise ShopError(f"{name} is larger than any workshop", "Check the units and export it again.")
+    span = used.max(axis=0) - used.min(axis=0)
     if span.min() <= 1e-6 * span.max():
         axis = ("width", "depth", "height")[int(span.argmin())]
         raise ShopError(

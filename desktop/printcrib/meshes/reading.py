@@ -1,0 +1,68 @@
+"""From the bytes of a model file to its welded surface and the facts about it; runs in the limited child."""
+
+from printcrib.core.errors import ShopError
+from printcrib.core.shapes import (
+    ModelKind,
+    ReadModel,
+    facts_of,
+    refuse_unusable,
+    signed_volume_mm3,
+    turned_outside_out,
+)
+from printcrib.meshes.limits import EXPORT_AGAIN, MOST_FILE_BYTES, SAVE_AS, SIMPLIFY, shown_name
+from printcrib.meshes.obj import read_obj
+from printcrib.meshes.stl import read_stl
+from printcrib.meshes.threemf import read_3mf
+from printcrib.meshes.welding import welded
+
+STEP_ENDINGS = (".stp", ".step", ".p21")
+ENDINGS: dict[str, ModelKind] = {".stl": "stl", ".3mf": "3mf", ".obj": "obj"}
+READERS = {"stl": read_stl, "3mf": read_3mf, "obj": read_obj}
+
+
+def refuse_at_sight(content: bytes, name: str) -> None:
+    """Turn away what need not be read at all.
+
+    Raises:
+        ShopError: empty, too large, or of a kind that is not read here.
+    """
+    shown = shown_name(name)
+    if len(content) > MOST_FILE_BYTES:
+        size = len(content) / 2**20
+        raise ShopError(f"{shown} is {size:,.0f} MB, more than the 128 MB read here", SIMPLIFY)
+    if not content:
+        raise ShopError(f"{shown} is empty", EXPORT_AGAIN)
+    kind_of(content, name)
+
+
+def kind_of(content: bytes, name: str) -> ModelKind:
+    """Which kind of model file this is, by its ending, or by its first bytes where they say more.
+
+    Raises:
+        ShopError: a kind that is not read here.
+    """
+    shown, ending = shown_name(name), "." + name.lower().rpartition(".")[2]
+    if content.startswith(b"PK\x03\x04") and ending in ENDINGS:
+        return "3mf"
+    if ending in ENDINGS:
+        return ENDINGS[ending]
+    if ending in STEP_ENDINGS or content.lstrip()[:13] == b"ISO-10303-21;":
+        raise ShopError(f"{shown} is a STEP file, which this cannot read yet", SAVE_AS)
+    raise ShopError(f"{shown} is not a kind of model file this reads", SAVE_AS)
+
+
+def read_model(content: bytes, name: str) -> ReadModel:
+    """Read, weld and judge a model file.
+
+    Raises:
+        ShopError: the file is refused; the sentence says why and what to do.
+    """
+    refuse_at_sight(content, name)
+    shown, kind = shown_name(name), kind_of(content, name)
+    vertices, faces = READERS[kind](content, shown)
+    refuse_unusable(vertices, faces, shown)
+    mesh = welded(vertices, faces)
+    facts = facts_of(mesh, shown)
+    if signed_volume_mm3(mesh) < 0:
+        mesh = turned_outside_out(mesh)
+    return ReadModel(mesh, facts, kind)
