@@ -3,7 +3,7 @@
 from typing import Literal
 
 from PySide6.QtCore import QRect, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QColor, QFocusEvent, QFontMetrics, QKeyEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QPushButton, QSizePolicy, QWidget
 
 from printcrib.screens.parts import lettering, strokes
@@ -176,11 +176,12 @@ class Button(QPushButton):
     def _paint_icon(self, painter: QPainter, room: QRect, colour: QColor) -> QRect:
         beside = _ICON_PX + (_ICON_GAP if self.text() else 0)
         inner = room.adjusted(beside, 0, 0, 0)
-        wide = painter.boundingRect(inner, Qt.AlignmentFlag.AlignCenter.value | _WRAP, self.text()).width()
+        measure = QFontMetrics(painter.font())
+        wide = measure.boundingRect(inner, Qt.AlignmentFlag.AlignCenter.value | _WRAP, self.text()).width()
         left = room.left() + (room.width() - wide - beside) / 2
         top = room.center().y() - _ICON_PX / 2 + 0.5
         paint_icon(painter, self._icon or "", QRectF(left, top, _ICON_PX, _ICON_PX), colour)
-        return QRect(round(left) + beside, room.top(), wide + 1, room.height())
+        return QRect(round(left) + beside, room.top(), wide + 4, room.height())
 
     def _paint_tick(self, painter: QPainter, room: QRect, colour: QColor, tokens: Tokens) -> None:
         square = QRectF(room.left(), room.center().y() - _TICK_PX / 2, _TICK_PX, _TICK_PX)

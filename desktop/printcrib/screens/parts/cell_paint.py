@@ -12,6 +12,7 @@ from printcrib.screens.parts.tokens import Tokens, current_tokens
 
 PAD_PX = 14
 _ACCENT_BAR_PX = 5
+_BAR_GAP_PX = 4
 
 
 class CellDelegate(QStyledItemDelegate):
@@ -72,11 +73,15 @@ def _paint_bar(painter: QPainter, room: QRect, cell: Cell, tokens: Tokens) -> No
         bar.paint(painter, QRectF(room.left(), top, room.width() - 4, bar.height), tokens)
         return
     measure = lettering.metrics(lettering.TEXT_PT, "medium")
-    whole = measure.height() + 2 + bar.height
-    top = room.top() + (room.height() - whole) / 2 + 1
+    whole = measure.height() + _BAR_GAP_PX + bar.height
+    top = room.top() + (room.height() - whole) / 2
     line = QRect(room.left(), round(top), room.width(), measure.height())
     _paint_line(painter, line, cell.text, cell, tokens, right=False)
-    bar.paint(painter, QRectF(room.left(), top + measure.height() + 2, room.width() - 4, bar.height), tokens)
+    bar.paint(
+        painter,
+        QRectF(room.left(), top + measure.height() + _BAR_GAP_PX, room.width() - 4, bar.height),
+        tokens,
+    )
 
 
 def _paint_lines(painter: QPainter, room: QRect, cell: Cell, tokens: Tokens, right: bool) -> None:

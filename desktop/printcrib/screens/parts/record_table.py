@@ -54,7 +54,7 @@ class _Header(QHeaderView):
         flags = (side | Qt.AlignmentFlag.AlignVCenter).value
         painter.drawText(room, flags, column.heading)
         if model.sorted_by is not None and model.sorted_by[0] == section:
-            used = painter.boundingRect(room, flags, column.heading)
+            used = lettering.metrics().boundingRect(room, flags, column.heading)
             left = used.left() - 20 if column.right else used.right() + 4
             arrow = QRect(left, rect.center().y() - 7, 16, 16)
             paint_icon(painter, "down" if model.sorted_by[1] else "up", arrow.toRectF(), tokens.ink2)

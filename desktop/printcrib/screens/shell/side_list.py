@@ -5,7 +5,7 @@ from datetime import datetime
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPainterPath, QPaintEvent
-from PySide6.QtWidgets import QPushButton, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QSizePolicy, QSpacerItem, QVBoxLayout, QWidget
 
 from printcrib.screens.parts import lettering, strokes
 from printcrib.screens.parts.focus import FocusRing
@@ -112,8 +112,7 @@ class SideList(QWidget):
         self.clock = Words("", points=lettering.TITLE_PT, weight="strong")
         self.date = Words("", tone="second")
         self.tabs: dict[str, PlaceTab] = {}
-        column = QVBoxLayout(self)
-        column.setContentsMargins(10, 16, 0, 10)
+        column = self._column = QVBoxLayout(self)
         column.setSpacing(0)
         for line in (self.clock, self.date):
             line.setContentsMargins(14, 0, 0, 0)
@@ -124,15 +123,16 @@ class SideList(QWidget):
             tab.clicked.connect(lambda _down=False, one=place_id: self._pressed(one))
             self.tabs[place_id] = tab
             if index == len(places) - 1:
-                column.addStretch(20)
-            elif index:
                 column.addStretch(1)
+            if index:
+                column.addItem(self._gap())
             column.addWidget(tab)
         self.set_wide(False)
 
     def set_wide(self, wide: bool) -> None:
         """Room for each place on one line, or two lines in a narrow window."""
         self.setFixedWidth(SIDE_WIDE_PX if wide else SIDE_NARROW_PX)
+        self._column.setContentsMargins(14 if wide else 10, 22 if wide else 14, 0, 14 if wide else 10)
 
     def set_time(self, shop_time: datetime) -> None:
         """Show the shop's own wall time."""
@@ -157,6 +157,11 @@ class SideList(QWidget):
         painter = QPainter(self)
         painter.fillRect(self.rect(), current_tokens().side)
         painter.end()
+
+    @staticmethod
+    def _gap() -> QSpacerItem:
+        """Room between two tabs, given up first in a low window."""
+        return QSpacerItem(0, 11, QSizePolicy.Policy.Minimum, QSizePolicy.Policy.Maximum)
 
     def _pressed(self, place_id: str) -> None:
         self.tabs[place_id].setChecked(True)
