@@ -124,7 +124,13 @@ def _is_ready(which: str) -> bool:
 @contextlib.contextmanager
 def _alone() -> Iterator[None]:
     """Let one start at a time build `.venv`: a second press waits for the first instead of spoiling it."""
-    with (ROOT / ".venv.lock").open("a+b") as handle:
+    try:
+        handle = (ROOT / ".venv.lock").open("a+b")
+    except OSError:
+        stop(
+            f"Nothing can be written in {ROOT}; move Printcrib to a folder of your own, then start it there."
+        )
+    with handle:
         if sys.platform == "win32":
             import msvcrt
 

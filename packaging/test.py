@@ -4,6 +4,7 @@ Without arguments everything is checked: style, types, layers, all tests, and th
 services take every branch of them. With arguments only pytest runs, with these arguments.
 """
 
+import os
 import sys
 import time
 
@@ -32,6 +33,20 @@ def every_check(python: str) -> list[tuple[str, list[str]]]:
     ]
 
 
+def without_postgres() -> str:
+    """Why the tests could not use PostgreSQL, or nothing when they did."""
+    sys.path.insert(0, str(bootstrap.ROOT))
+    from tests.postgres_server import NoPostgres, binaries
+
+    if os.environ.get("PRINTCRIB_TEST_POSTGRES_URL"):
+        return ""
+    try:
+        binaries()
+    except NoPostgres as reason:
+        return str(reason)
+    return ""
+
+
 def check_everything(python: str) -> int:
     """Run every check, also after one fails, and end with one line that says how it went."""
     started = time.monotonic()
@@ -45,6 +60,9 @@ def check_everything(python: str) -> int:
         if bootstrap.run(command, env):
             failed.append(name)
     minutes = (time.monotonic() - started) / 60
+    left_out = without_postgres()
+    if left_out:
+        sys.stdout.write(f"\n{left_out}: the tests that need it were skipped.\n")
     told = f"failed: {', '.join(failed)}" if failed else "everything passed"
     sys.stdout.write(f"\nPrintcrib checks: {told} ({minutes:.1f} min).\n")
     return 1 if failed else 0
