@@ -6,8 +6,8 @@ from printcrib.core.records import THE_TOOL
 from printcrib.core.requests import Request
 from printcrib.services.interfaces import UnitOfWork
 
-THE_TOOL_ITSELF = Person(id=THE_TOOL, name="the tool", roles=tuple(Role))
-"""Signs what the tool does by itself; it has decided nothing a person must decide."""
+THE_TOOL_ITSELF = Person(id=THE_TOOL, name="the tool", roles=(Role.MACHINIST, Role.DESK))
+"""Signs what the tool does by itself; it reviews nothing and leads nobody."""
 
 _WORDS = {
     Role.MACHINIST: "a machinist",

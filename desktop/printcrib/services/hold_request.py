@@ -24,10 +24,13 @@ def open_holds(uow: UnitOfWork, request_id: int) -> tuple[Hold, ...]:
 
 
 def open_in(uow: UnitOfWork, request_id: int, kind: HoldKind, words: str = "") -> Hold:
-    """Hold a request; one already open of that kind is kept and told the new words."""
+    """Hold a request; one already open of that kind is kept and told the further words."""
     for hold in open_holds(uow, request_id):
         if hold.kind is kind:
-            return hold if hold.words == words else uow.holds.save(replace(hold, words=words))
+            if words in hold.words:
+                return hold
+            further = f"{hold.words}; {words}" if hold.words else words
+            return uow.holds.save(replace(hold, words=further))
     return uow.holds.add(Hold(request_id=request_id, kind=kind, words=words, opened_by_id=uow.press.who_id))
 
 

@@ -184,6 +184,24 @@ def one_off_size(uow: UnitOfWork, name: str) -> Size:
     return uow.sizes.add(Size(pattern_id=one_off(uow).id, name=name))
 
 
+def scaled_size(uow: UnitOfWork, model: Model, scale: float, name: str) -> Size:
+    """A size of its own for a model printed at another scale; no release of the first covers it."""
+    size = one_off_size(uow, name)
+    width, depth, height = model.extents_mm
+    scaled_model = replace(
+        model,
+        id=0,
+        version=0,
+        happened_at=NOT_YET,
+        size_id=size.id,
+        revision=revision_after(""),
+        unit_scale=model.unit_scale * scale,
+        extents_mm=(width * scale, depth * scale, height * scale),
+        volume_cm3=model.volume_cm3 * scale**3,
+    )
+    return uow.sizes.save(replace(size, model_id=uow.models.add(scaled_model).id))
+
+
 def model_of(uow: UnitOfWork, request: Request) -> Model | None:
     """The model a request is printed from now: its size's current revision; None while it has none."""
     if request.size_id is None:
