@@ -8,8 +8,10 @@ from types import TracebackType
 from typing import Any, Generic, Self, TypeVar
 
 from printcrib.core.errors import NotFound, ShopError
+from printcrib.core.people import Person
 from printcrib.core.records import NOT_YET, THE_TOOL, Record
 from printcrib.core.shapes import Mesh, ReadModel, facts_of
+from printcrib.core.shop import Attachment
 from printcrib.services.book_rules import (
     COUNTERS,
     KINDS,
@@ -60,11 +62,17 @@ class FakeClock:
         return self._now
 
 
+def _first_books() -> dict[str, dict[int, Record]]:
+    """Empty tables; the tool is a person who is in no list, so that every key of a person is somebody's."""
+    tool = Person(id=THE_TOOL, version=1, name="The tool", roles=(), active=False, void=True)
+    return {name: {THE_TOOL: tool} if name == "people" else {} for name in KINDS}
+
+
 @dataclass
 class Books:
     """Everything that was committed."""
 
-    tables: dict[str, dict[int, Record]] = field(default_factory=lambda: {name: {} for name in KINDS})
+    tables: dict[str, dict[int, Record]] = field(default_factory=_first_books)
     changes: list[Change] = field(default_factory=list)
     counters: dict[str, int] = field(default_factory=lambda: dict.fromkeys(COUNTERS, 0))
     writing: bool = False
@@ -175,7 +183,11 @@ class FakeTable(Generic[R]):
             raise ValueError(f"{called(self._name, record)} is stored already; save it instead")
         happened_at = self._unit.happened_at if record.happened_at == NOT_YET else record.happened_at
         stored = replace(
-            record, id=len(self._rows) + 1, version=1, recorded_at=self._unit.now, happened_at=happened_at
+            record,
+            id=max(self._rows, default=0) + 1,
+            version=1,
+            recorded_at=self._unit.now,
+            happened_at=happened_at,
         )
         return self._keep(stored, None)
 
@@ -197,8 +209,7 @@ class FakeTable(Generic[R]):
     def _check(self, record: Record) -> None:
         for name in field_codecs(self._kind):
             table, key = points_at(self._name, name), getattr(record, name)
-            nobody = table == "people" and key == THE_TOOL
-            if table and key is not None and not nobody and key not in self._unit.books.tables[table]:
+            if table and key is not None and key not in self._unit.books.tables[table]:
                 raise no_such(table, key)
         for rule in ONCE_ONLY:
             if rule.table == self._name and rule.applies_to(record):
@@ -291,11 +302,10 @@ class FakeUnit:
         """The sentence that names who was first."""
         newest = self.changes.of_thing(table, record.id, limit=1)
         who_id = newest[0].who_id if newest else THE_TOOL
-        person: Any = self.books.tables["people"].get(who_id)
+        person: Any = self.books.tables["people"][who_id]
         settings: list[Any] = list(self.books.tables["settings"].values())
-        who = person.name if person else "The tool"
         when = newest[0].recorded_at if newest else record.recorded_at
-        return stale(table, record, who, when, settings[0].zone if settings else "UTC")
+        return stale(table, record, person.name, when, settings[0].zone if settings else "UTC")
 
     def book(self, table: str, before: Record | None, after: Record) -> None:
         """Write the change into the chain."""
@@ -371,14 +381,19 @@ class FakeStore:
 
 
 class FakeFiles:
-    """Attachments in memory."""
+    """Attachments in memory, each with its line in the books."""
 
-    def __init__(self) -> None:
+    def __init__(self, store: FakeStore) -> None:
+        self._store = store
         self.kept: dict[str, bytes] = {}
 
     def put(self, content: bytes, kind: str) -> str:
-        """Keep the bytes."""
+        """Keep the bytes; not while a writing unit is open, since the line needs one of its own."""
         name = sha256(content).hexdigest()
+        if name not in self.kept:
+            with self._store.write(Press(who_id=THE_TOOL, station="files"), "keep file") as unit:
+                unit.attachments.add(Attachment(sha256=name, bytes=len(content), kind=kind))
+                unit.commit()
         self.kept[name] = content
         return name
 
@@ -493,7 +508,7 @@ def fake_shop(now: datetime = TUESDAY_MORNING, clock: FakeClock | None = None) -
         write=store.write,
         read=store.read,
         clock=clock,
-        files=FakeFiles(),
+        files=FakeFiles(store),
         meshes=FakeMeshReader(),
         mesh_writer=FakeMeshWriter(),
         reports=FakeReports(),

@@ -1,0 +1,14 @@
+"""Runs the steps on the connection it is handed; the caller opens and commits the transaction."""
+
+from alembic import context
+
+from printcrib.storage.tables import Books
+
+context.configure(
+    connection=context.config.attributes["connection"],
+    target_metadata=Books.metadata,
+    compare_type=True,
+    render_as_batch=True,
+    transactional_ddl=True,
+)
+context.run_migrations()
