@@ -1,6 +1,7 @@
 """Accept a request, or send it back with a reason."""
 
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 from printcrib.core.asking import missing_to_accept, new_copies
 from printcrib.core.errors import ShopError
@@ -10,12 +11,14 @@ from printcrib.core.records import THE_TOOL
 from printcrib.core.requests import HoldKind, Promise, Request, RequestState
 from printcrib.core.safety import accept_refusal
 from printcrib.services.check_role import require
-from printcrib.services.estimate_task import estimate_model, estimate_request
+from printcrib.services.estimate_task import estimate_request
 from printcrib.services.hold_request import close_in
 from printcrib.services.interfaces import Done, Shop, UnitOfWork, is_
 from printcrib.services.press import Press
 from printcrib.services.read_model import model_of
 from printcrib.services.release_use import covering_release, gate_of, settle_review
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -94,23 +97,17 @@ def accept_request(
     """
     with shop.write(press, "accept request") as uow:
         request = accept_in(uow, uow.requests.get(request_id), choices)
-        model = model_of(uow, request)
         uow.commit()
         done = Done(request, uow.changed, uow.press_number)
-    try:
-        promise = _planned(shop, press, request, model.id if model else 0)
-    except ShopError as error:
-        return Done(Accepted(request, trouble=str(error)), done.changed, done.press_number)
-    changed = done.changed | {"estimates", "plans", "runs", "copies", "promises"}
-    return Done(Accepted(request, promise), changed, done.press_number)
+    done, trouble = replan(shop, press, done, request)
+    promise = None if trouble else _first_promise(shop, press, request)
+    changed = done.changed | ({"promises"} if promise else set())
+    return Done(Accepted(request, promise, trouble), changed, done.press_number)
 
 
-def _planned(shop: Shop, press: Press, request: Request, model_id: int) -> Promise | None:
-    from printcrib.services.plan_runs import repair_plan
+def _first_promise(shop: Shop, press: Press, request: Request) -> Promise | None:
     from printcrib.services.say_when import promise_in_plan
 
-    estimate_model(shop, by_the_tool(press), model_id, request.material_id)
-    repair_plan(shop, by_the_tool(press))
     promise = promise_in_plan(shop, by_the_tool(press), request.id)
     if promise is None or promise.id:
         return promise
@@ -120,20 +117,21 @@ def _planned(shop: Shop, press: Press, request: Request, model_id: int) -> Promi
     return promise
 
 
-def replan(shop: Shop, press: Press, request: Request | None = None) -> str:
-    """Fit the kept plan to what changed; with a request, its model is estimated first.
+def replan(shop: Shop, press: Press, done: Done[T], request: Request | None = None) -> tuple[Done[T], str]:
+    """Fit the kept plan to what was booked; with a request, its model is estimated first.
 
     What was booked stands even where no plan can be made; gives the trouble in words, "" for none.
     """
-    from printcrib.services.plan_runs import repair_plan
+    from printcrib.services.plan_runs import repair_after
 
-    try:
-        if request is not None:
-            estimate_request(shop, by_the_tool(press), request)
-        repair_plan(shop, by_the_tool(press))
-    except ShopError as error:
-        return str(error)
-    return ""
+    trouble = ""
+    if request is not None:
+        try:
+            changed = estimate_request(shop, by_the_tool(press), request).changed
+            done = replace(done, changed=done.changed | changed)
+        except ShopError as error:
+            trouble = str(error)
+    return repair_after(shop, press, done), trouble
 
 
 def by_the_tool(press: Press) -> Press:

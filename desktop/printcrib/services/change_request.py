@@ -179,13 +179,11 @@ def _is_its_own(uow: UnitOfWork, request: Request, size_id: int) -> bool:
 
 
 def _moved_over(uow: UnitOfWork, request: Request) -> Changed:
-    """Copies not yet printing are wanted from the new model; holds as it stands now."""
+    """Copies not yet printing move over to the new model; holds as it stands now."""
     if request.state is not RequestState.DRAFT:
         open_missing(uow, request)
     for copy in not_printed(uow, request.id):
-        uow.copies.save(
-            replace(copy, state=CopyState.WANTED, run_id=None, size_id=request.size_id, model_id=None)
-        )
+        uow.copies.save(replace(copy, size_id=request.size_id, model_id=None))
     if request.state is RequestState.ACCEPTED:
         _refuse_never(uow, request)
         settle_review(uow, request)
@@ -219,4 +217,5 @@ def _live(uow: UnitOfWork, request: Request) -> list[Copy]:
 def _replanned(shop: Shop, press: Press, done: Done[Changed]) -> Done[Changed]:
     if done.value.request.state is not RequestState.ACCEPTED:
         return done
-    return replace(done, value=replace(done.value, trouble=replan(shop, press, done.value.request)))
+    done, trouble = replan(shop, press, done, done.value.request)
+    return replace(done, value=replace(done.value, trouble=trouble))

@@ -28,9 +28,7 @@ def withdraw_request(
         request = withdraw_in(uow, uow.requests.get(request_id), why, not_before)
         uow.commit()
         done = Done(request, uow.changed, uow.press_number)
-    if request.accepted_at is not None:
-        replan(shop, press)
-    return done
+    return done if request.accepted_at is None else replan(shop, press, done)[0]
 
 
 def withdraw_in(
