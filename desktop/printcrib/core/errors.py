@@ -16,9 +16,14 @@ class ShopError(Exception):
 
 
 class StaleEdit(ShopError):
-    """Somebody else changed the same record first; the typed text is kept by the caller."""
+    """Somebody else changed the same record first.
+
+    Attributes:
+        typed: the record as it was typed, so that nothing of it is lost; None where storage raised it.
+    """
 
     def __init__(self, thing: str, who: str, when: str) -> None:
+        self.typed: object = None
         super().__init__(f"{who} changed {thing} at {when}", "Look at the new values, then press again.")
 
 
