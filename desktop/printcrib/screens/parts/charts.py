@@ -260,7 +260,7 @@ class StepDownChart(_Chart):
         data = self._data
         below = _LINE_PX * (2 if data.runs_out else 1) + 6
         plot = area.adjusted(56, 14, -2, -below)
-        step = round_step(max(data.grams, 1.0), 2)
+        step = round_step(max(data.grams, 1.0), 3)
         top = max(data.grams, 1.0) * 1.06
 
         def at(day: float, grams: float) -> QPointF:

@@ -129,6 +129,8 @@ class PageFrame(QWidget):
         self._outer.setSpacing(20 if wide else 12)
         self.body.setSpacing(20 if wide else 12)
         self.title.set_type(lettering.TITLE_WIDE_PT if wide else lettering.TITLE_PT, "strong")
+        if self.main_button is not None:
+            self.main_button.setMinimumWidth(280 if wide else 224)
         self.width_changed.emit(wide)
 
     def _lay_header(self, main: Action | None, others: Sequence[Action]) -> None:
@@ -148,7 +150,6 @@ class PageFrame(QWidget):
             row.addWidget(button, 0, Qt.AlignmentFlag.AlignTop)
         if main is not None:
             self.main_button = self.actions_table.button(main.id, "main")
-            self.main_button.setMinimumWidth(200)
             row.addWidget(self.main_button, 0, Qt.AlignmentFlag.AlignTop)
         self._header.setMinimumHeight(MAIN_PX)
 

@@ -3,7 +3,15 @@
 from datetime import datetime, timedelta
 
 from PySide6.QtCore import QLineF, QPointF, QSize, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QWheelEvent
+from PySide6.QtGui import (
+    QFocusEvent,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QResizeEvent,
+    QWheelEvent,
+)
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QWidget
 
 from printcrib.screens.parts import lettering, strokes
@@ -20,6 +28,7 @@ LANE_MOST_PX = 120
 ZOOM_STEP = 1.5
 _LEAST_HOURS = 4.0
 _MOST_HOURS = 24.0 * 21
+_LEGEND_FROM_PX = 1300
 
 
 class TimeLine(QWidget):
@@ -183,7 +192,7 @@ class TimeLine(QWidget):
         return Span(start, self._hours, left, width)
 
     def _names_px(self) -> float:
-        measure = lettering.metrics(lettering.TEXT_PT, "strong")
+        measure = lettering.metrics(lettering.CELL_PT, "strong")
         names = [lane.printer for lane in self._data.lanes] if self._data else []
         widest = max((measure.horizontalAdvance(name) for name in names), default=60)
         return min(180.0, max(80.0, widest + 16.0))
@@ -240,13 +249,13 @@ class TimeLine(QWidget):
 
 
 class TimeLinePanel(Card):
-    """A card with the time line and the buttons that zoom and move it.
+    """A card with the time line and the buttons that zoom and move it; a wide one explains the signs.
 
     Attributes:
         line: the TimeLine. tools: the row of buttons.
     """
 
-    def __init__(self, data: TimeLineData | None = None, *, legend: bool = False) -> None:
+    def __init__(self, data: TimeLineData | None = None, *, legend: bool = True) -> None:
         super().__init__(padding=16, spacing=4)
         self.line = TimeLine(data)
         self.tools = QWidget()
@@ -254,7 +263,7 @@ class TimeLinePanel(Card):
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(12)
         self.legend = Legend()
-        self.legend.setVisible(legend)
+        self._with_legend = legend
         row.addWidget(self.legend, 1)
         row.addStretch(0)
         for words, icon, call in (
@@ -275,6 +284,6 @@ class TimeLinePanel(Card):
         """Show another plan."""
         self.line.set_data(data)
 
-    def show_legend(self, shown: bool) -> None:
-        """With or without the explanation of the signs (a wide page has room for it)."""
-        self.legend.setVisible(shown)
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.legend.setVisible(self._with_legend and self.width() >= _LEGEND_FROM_PX)

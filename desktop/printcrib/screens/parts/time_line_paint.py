@@ -128,9 +128,9 @@ def paint_lane(
     tokens: Tokens,
 ) -> None:
     """One printer: needed-by marks, runs with their set-ups, fitted nozzles."""
-    painter.setFont(lettering.font(lettering.TEXT_PT, "strong"))
+    painter.setFont(lettering.font(lettering.CELL_PT, "strong"))
     painter.setPen(tokens.ink)
-    name = lettering.metrics(lettering.TEXT_PT, "strong").elidedText(
+    name = lettering.metrics(lettering.CELL_PT, "strong").elidedText(
         lane.printer, Qt.TextElideMode.ElideRight, int(span.left - 12)
     )
     painter.drawText(QRectF(0, rows.block_top, span.left - 8, rows.block), _LEFT_MIDDLE, name)
@@ -184,7 +184,7 @@ def _paint_run(
 
 def _number(painter: QPainter, label: str, room: QRectF, colour: QColor) -> bool:
     wide = lettering.metrics(lettering.TEXT_PT, "strong").horizontalAdvance(label)
-    if wide + 4 > room.width():
+    if wide > room.width():
         return False
     painter.setFont(lettering.font(lettering.TEXT_PT, "strong"))
     painter.setPen(colour)

@@ -3,12 +3,13 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from PySide6.QtCore import Qt, QTimer
+from PySide6.QtCore import QRect, QSize, Qt, QTimer
 from PySide6.QtGui import QAccessible, QAccessibleEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QWidget
 
 from printcrib.core.errors import ShopError
 from printcrib.screens.parts.buttons import Button
+from printcrib.screens.parts.lettering import Weight
 from printcrib.screens.parts.marks import IconMark
 from printcrib.screens.parts.tokens import STRIP_PX, Tone, current_tokens
 from printcrib.screens.parts.words import Words
@@ -16,6 +17,40 @@ from printcrib.screens.shell.messages import Answer
 
 BUSY_AFTER_MS = 600
 """Work shorter than this shows nothing, so that the strip does not flicker."""
+
+
+class TwoLines(Words):
+    """One sentence as wide as it needs; in two lines where there is less room, cut only after them."""
+
+    def __init__(self, text: str = "", *, weight: Weight = "regular") -> None:
+        super().__init__(text, weight=weight)
+        self.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Fixed)
+
+    def sizeHint(self) -> QSize:
+        measure = self.fontMetrics()
+        return QSize(measure.horizontalAdvance(self.text()) + 6, 2 * measure.lineSpacing() + 2)
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(min(160, self.sizeHint().width()), self.sizeHint().height())
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setFont(self.font())
+        painter.setPen(current_tokens().of(self.tone))
+        flags = Qt.AlignmentFlag.AlignVCenter.value | Qt.TextFlag.TextWordWrap.value
+        painter.drawText(self.rect(), flags, self.fitted(self.width()))
+        painter.end()
+
+    def fitted(self, width: int) -> str:
+        """The text that fits into two lines of a width."""
+        measure = self.fontMetrics()
+        words = self.text().split(" ")
+        room = QRect(0, 0, width, 10_000)
+        for count in range(len(words), 0, -1):
+            text = " ".join(words[:count]) + ("" if count == len(words) else " …")
+            if measure.boundingRect(room, Qt.TextFlag.TextWordWrap.value, text).height() <= self.height():
+                return text
+        return measure.elidedText(self.text(), Qt.TextElideMode.ElideRight, width)
 
 
 @dataclass(frozen=True)
@@ -37,8 +72,7 @@ class MessageStrip(QWidget):
         self._late = QTimer(self, singleShot=True, interval=BUSY_AFTER_MS)
         self._late.timeout.connect(self._show)
         self.icon = IconMark("done")
-        self.sentence = Words("", weight="medium", elide=True)
-        self.sentence.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Fixed)
+        self.sentence = TwoLines("", weight="medium")
         self.answer_button = Button("Answer")
         self.answer_button.clicked.connect(self._on_answered)
         self._next_icon = IconMark("clock", "second")
