@@ -4,11 +4,13 @@ import json
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from printcrib.app.station import read_station
-from printcrib.app.wiring import Wired, open_shop
 from printcrib.core.errors import ShopError
+
+if TYPE_CHECKING:
+    from printcrib.app.wiring import Wired
 
 REFUSED = 2
 FAULT = 1
@@ -54,8 +56,10 @@ def place_of_shop(told: str | None) -> str:
 
 
 @contextmanager
-def opened(told: str | None) -> Iterator[Wired]:
+def opened(told: str | None) -> Iterator["Wired"]:
     """The shop a command works on, closed behind it."""
+    from printcrib.app.wiring import open_shop
+
     wired = open_shop(place_of_shop(told))
     try:
         yield wired
