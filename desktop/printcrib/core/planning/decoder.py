@@ -64,19 +64,13 @@ def can_join(tables: Tables, p: int, group: Group, t: int) -> bool:
 
 
 def form_groups(tables: Tables, p: int, lane: Lane) -> list[Group]:
-    """The runs a printer's list makes; tasks it may not print are left out, their mates stay together."""
+    """The runs a printer's list makes; a join that is not possible starts a run."""
     groups: list[Group] = []
-    leader_lost = True
     for t, bore, joins in lane:
-        if bore not in tables.options[p][t]:
-            leader_lost = leader_lost or not joins
-            continue
-        mates = joins and not leader_lost and groups[-1].bore == bore
-        if mates and can_join(tables, p, groups[-1], t):
+        if joins and groups and groups[-1].bore == bore and can_join(tables, p, groups[-1], t):
             groups[-1] = make_group(tables, p, bore, (*groups[-1].tasks, t))
         else:
             groups.append(make_group(tables, p, bore, (t,)))
-        leader_lost = False
     return groups
 
 
@@ -171,15 +165,19 @@ def cost_of(tables: Tables, lanes: list[Lane]) -> int:
 
 
 def lanes_of(tables: Tables, plan: Plan) -> list[Lane]:
-    """A plan by numbers. Tasks and printers that are no longer there, and repeats, are left out."""
+    """A plan by numbers.
+
+    Left out are tasks and printers that are no longer there, repeats, and tasks on a printer or with a
+    bore they may not use (any more); the mates of a task that is left out stay together.
+    """
     lanes: list[Lane] = []
     seen: set[int] = set()
-    for printer in tables.problem.printers:
+    for p, printer in enumerate(tables.problem.printers):
         lane: list[tuple[int, int, bool]] = []
         leader_lost = True
         for slot in plan.lanes.get(printer.key, ()):
             t = tables.task_at.get(slot.task, -1)
-            if t < 0 or t in seen:
+            if t < 0 or t in seen or slot.bore not in tables.options[p][t]:
                 leader_lost = leader_lost or not slot.joins
                 continue
             seen.add(t)

@@ -6,7 +6,7 @@ masses milligrams.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,11 +190,6 @@ class Problem:
     purge_mg: int = 0
     travel: int = 0
     safety_minutes: int = 0
-
-
-def only_tasks(problem: Problem, keys: frozenset[str]) -> Problem:
-    """The same shop with fewer tasks."""
-    return replace(problem, tasks=tuple(task for task in problem.tasks if task.key in keys))
 
 
 def area_mm2(task: PlanTask, gap_mm: float) -> float:
