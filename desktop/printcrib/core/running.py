@@ -59,6 +59,11 @@ def expected_minutes(run: Run) -> float:
     return run.estimated_minutes if run.file_minutes is None else run.file_minutes
 
 
+def expected_mg(run: Run) -> int:
+    """How much the run takes as far as known: print file or panel before our own estimate, mg."""
+    return run.estimated_mg if run.file_mg is None else run.file_mg
+
+
 def expected_end(run: Run) -> datetime | None:
     """When the run should be over; None before its start or when nobody said."""
     if run.stopped_at is not None:
@@ -108,7 +113,7 @@ class Lost:
 def lost_when_stopped(run: Run, at: datetime, percent: float | None = None) -> Lost:
     """What is lost when the run is stopped at a moment (by the clock unless the share is told)."""
     share = percent if percent is not None else (percent_done(run, at) or 0.0)
-    whole_mg = run.estimated_mg if run.file_mg is None else run.file_mg
+    whole_mg = expected_mg(run)
     minutes = (at - run.started_at).total_seconds() / 60.0 if run.started_at is not None else 0.0
     return Lost(round(whole_mg * share / 100.0), round(max(minutes, 0.0), 1), share)
 

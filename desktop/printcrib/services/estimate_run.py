@@ -1,0 +1,100 @@
+"""Minutes and grams of a whole run: one start, then all its copies."""
+
+import math
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from printcrib.core.patterns import Estimate
+from printcrib.core.requests import Copy
+from printcrib.services.interfaces import UnitOfWork, among, is_
+
+TRAVEL_MINUTES = 1
+"""Added for every further copy on the platform: the way between copies, on the long side."""
+
+
+@dataclass(frozen=True)
+class RunEstimate:
+    """What a run with these copies takes, start included.
+
+    Attributes:
+        minutes: likely. at_most_minutes: likely and at most as on screens. mg: filament with its start.
+        weights: mg of each copy by its key, without the start; what a failure loses goes by it.
+        whole: False when a copy has no estimate and is left out of the sums.
+    """
+
+    minutes: float = 0.0
+    at_most_minutes: float = 0.0
+    mg: int = 0
+    weights: Mapping[int, int] = field(default_factory=dict)
+    whole: bool = True
+
+
+def at_most_part(estimate: Estimate) -> float:
+    """At-most minutes of one copy without the start."""
+    return max(estimate.at_most_minutes - estimate.start_minutes, estimate.part_minutes)
+
+
+def start_mg(estimate: Estimate) -> int:
+    """Filament of the first line and purge of a run."""
+    return max(estimate.mg - estimate.part_mg, 0)
+
+
+def latest(estimates: Iterable[Estimate]) -> dict[tuple[int, int, int, int], Estimate]:
+    """The newest estimate by model, printer, bore and material."""
+    found: dict[tuple[int, int, int, int], Estimate] = {}
+    for estimate in sorted(estimates, key=lambda each: each.id):
+        key = (estimate.model_id, estimate.printer_id, estimate.bore_um, estimate.material_id)
+        found[key] = estimate
+    return found
+
+
+def together(estimates: Iterable[Estimate]) -> RunEstimate:
+    """Estimates of single copies put on one platform (one estimate for each copy)."""
+    parts = tuple(estimates)
+    if not parts:
+        return RunEstimate()
+    travel = TRAVEL_MINUTES * (len(parts) - 1)
+    start = max(part.start_minutes for part in parts)
+    return RunEstimate(
+        minutes=start + sum(part.part_minutes for part in parts) + travel,
+        at_most_minutes=start + sum(at_most_part(part) for part in parts) + travel,
+        mg=max(start_mg(part) for part in parts) + sum(part.part_mg for part in parts),
+    )
+
+
+def estimate_run(
+    uow: UnitOfWork, printer_id: int, bore_um: int, material_id: int | None, copies: Iterable[Copy]
+) -> RunEstimate:
+    """The whole run estimated again from what is known of each copy's model."""
+    models = {copy.id: model_of(uow, copy) for copy in copies}
+    known = {
+        estimate.model_id: estimate
+        for estimate in latest(
+            uow.estimates.find(
+                among("model_id", tuple({model for model in models.values() if model is not None})),
+                is_("printer_id", printer_id),
+                is_("bore_um", bore_um),
+                is_("material_id", material_id),
+            )
+        ).values()
+    }
+    counts = Counter(model for model in models.values() if model in known)
+    parts = [known[model] for model, count in counts.items() for _ in range(count) if model is not None]
+    whole = together(parts)
+    weights = {key: known[model].part_mg for key, model in models.items() if model in known}
+    return RunEstimate(
+        minutes=math.ceil(whole.minutes),
+        at_most_minutes=math.ceil(whole.at_most_minutes),
+        mg=whole.mg,
+        weights=weights,
+        whole=len(weights) == len(models),
+    )
+
+
+def model_of(uow: UnitOfWork, copy: Copy) -> int | None:
+    """The model revision a copy is printed from: fixed when printing starts, else its size's current."""
+    if copy.model_id is not None:
+        return copy.model_id
+    request = uow.requests.get(copy.request_id)
+    return None if request.size_id is None else uow.sizes.get(request.size_id).model_id
