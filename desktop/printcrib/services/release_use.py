@@ -1,6 +1,6 @@
 """Release a size and model revision for use: by a named reviewer, for stated conditions, until a date."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
@@ -11,7 +11,7 @@ from printcrib.core.requests import Copy, Hold, HoldKind, Request, RequestState
 from printcrib.core.safety import Gate, gate, hand_out_refusal, is_live, may_release, release_gap, unwritten
 from printcrib.services.check_role import presser, require
 from printcrib.services.hold_request import close_in, open_in
-from printcrib.services.interfaces import Done, Shop, UnitOfWork, among, is_
+from printcrib.services.interfaces import Done, Shop, UnitOfWork, Where, among, is_
 from printcrib.services.press import Press
 from printcrib.services.read_model import model_of
 
@@ -248,7 +248,7 @@ def lapse_run_out(shop: Shop, press: Press) -> Done[tuple[SizeRelease, ...]]:
     with shop.write(press, "releases run out") as uow:
         over = [
             held
-            for held in uow.releases.find(is_("lapsed_at", None))
+            for held in uow.releases.find(Where("lapsed_at", "is none"))
             if held.until is not None and held.until <= uow.now
         ]
         lapsed = lapse_in(uow, over, "its date has passed")
@@ -273,3 +273,20 @@ def lapse_sizes(uow: UnitOfWork, size_ids: Iterable[int], why: str) -> None:
     lapse_in(uow, held, why)
     for size_id in sizes:
         settle_size(uow, size_id)
+
+
+def release_words(held: SizeRelease, name: Callable[[int], str], when: Callable[[datetime], str]) -> str:
+    """A release as shown: who released it, when, until when and under which limits."""
+    who = held.outside_reviewer or name(held.reviewer_id)
+    words = [f"released by {who} on {when(held.valid_from)}"]
+    if held.until is not None:
+        words.append(f"until {when(held.until)}")
+    if held.top_speed_rpm:
+        words.append(f"up to {held.top_speed_rpm} rpm")
+    if held.pressure_limit:
+        words.append(f"pressure {held.pressure_limit}")
+    if held.conditions:
+        words.append(held.conditions)
+    if held.lapsed_at is not None:
+        words.append(f"lapsed: {held.lapsed_by}")
+    return ", ".join(words)
