@@ -1,0 +1,236 @@
+"""Start the window on a shop, and take pictures of its places."""
+
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+from PySide6.QtCore import QEventLoop, QObject, QTimer
+from PySide6.QtWidgets import QApplication
+
+from printcrib.app.places import make_page
+from printcrib.app.resources import resource_folder
+from printcrib.app.station import Station, config_folder, read_station, remember_station
+from printcrib.app.workers import Workers
+from printcrib.core.errors import ShopError
+from printcrib.core.people import Person, Role
+from printcrib.screens.shell.background import Background
+from printcrib.screens.shell.memory import Memory
+from printcrib.screens.shell.places import PLACE_WORDS, Place
+from printcrib.screens.shell.refresh import Refresh
+from printcrib.screens.shell.standing import Standing
+from printcrib.screens.shell.theme import Theme
+from printcrib.screens.shell.window import ShopWindow
+from printcrib.services.interfaces import Done, Shop, is_
+from printcrib.services.press import Press
+from printcrib.services.read_calendar import zone_of
+
+if TYPE_CHECKING:
+    from printcrib.app.wiring import Wired
+
+DUTIES_EVERY_MS = 60_000
+
+
+@dataclass
+class OpenWindow:
+    """A window standing on an open shop.
+
+    Attributes:
+        background: its threads; refresh: what tells it of other windows' changes.
+    """
+
+    window: ShopWindow
+    wired: "Wired"
+    writer: Workers
+    background: Background
+    refresh: Refresh
+    standing: Standing
+
+    def close(self) -> None:
+        """Finish what was pressed, then let everything go."""
+        self.refresh.stop()
+        self.background.cancel_all()
+        self.writer.close(finish=True)
+        self.wired.close()
+
+
+def changes_since(shop: Shop, seen: int) -> tuple[int, frozenset[str]]:
+    """The newest change number, and which kinds of record changed since the one seen."""
+    with shop.read() as uow:
+        newest = uow.changes.last_number()
+        if newest == seen:
+            return seen, frozenset()
+        changes = uow.changes.since(seen)
+    return changes[-1].number, frozenset(change.thing for change in changes)
+
+
+def person_at(shop: Shop, remembered: str) -> Person:
+    """Who stands at this station: the person remembered, else the first who works the desk."""
+    with shop.read() as uow:
+        people = uow.people.find(is_("active", True))
+    known = {str(person.id): person for person in people}
+    at_desk = (person for person in people if person.may(Role.DESK))
+    found = known.get(remembered) or next(at_desk, None) or next(iter(people), None)
+    if found is None:
+        raise ShopError("Nobody is entered in this shop", "Set the shop up anew in another folder.")
+    return found
+
+
+def open_window(
+    wired: "Wired", theme: Theme, memory: Memory, *, station: str, parent: QObject | None = None
+) -> OpenWindow:
+    """Put a window on an open shop; it is not shown yet."""
+    shop = wired.shop
+    with shop.read() as uow:
+        zone = ZoneInfo(zone_of(uow))
+        seen = uow.changes.last_number()
+    standing_box: list[Standing] = []
+
+    def page_of(place_id: str) -> Callable[[], object]:
+        return lambda: make_page(place_id, standing_box[0])
+
+    places = [Place(place_id, words, page_of(place_id)) for place_id, words in PLACE_WORDS]  # type: ignore[arg-type]
+    window = ShopWindow(
+        places,
+        theme,
+        memory,
+        lambda: shop.clock.now().astimezone(zone),
+        open_handbook=lambda place_id: open_handbook(window, place_id),
+    )
+    writer = Workers(threads=1, processes=0, name="writer")
+    background = Background(wired.computing, writer, window.strip, window)
+    standing = Standing(
+        shop,
+        background,
+        window.strip,
+        station=station,
+        person=person_at(shop, memory.text("station/person")),
+        zone=zone,
+        open_place=lambda place_id, key: open_place_at(window, place_id, key),
+    )
+    standing_box.append(standing)
+    refresh = Refresh(lambda last: changes_since(shop, last), background, seen=seen, parent=window)
+    refresh.changed.connect(window.refresh)
+    background.changed.connect(window.refresh)
+    return OpenWindow(window, wired, writer, background, refresh, standing)
+
+
+def open_place_at(window: ShopWindow, place_id: str, key: int | None) -> None:
+    """Go to a place, and to one of its records when the page knows how."""
+    window.open_place(place_id)
+    if key is not None:
+        window.page(place_id).go_to(key)
+
+
+def open_handbook(window: ShopWindow, place_id: str) -> None:
+    """Open the handbook at a place, standing over its page."""
+    from printcrib.screens.handbook.screen import HandbookPanel
+
+    text = (resource_folder() / "handbook" / f"{place_id}.md").read_text("utf-8")
+    HandbookPanel(text).open_over(window.page(place_id))
+
+
+def start_duties(opened: OpenWindow) -> QTimer:
+    """Let the tool do its own work now and every minute: plan, reprints, lapses, promises."""
+    from printcrib.services.do_duties import do_duties
+
+    def work(shop: Shop, press: Press) -> Done[object]:
+        return do_duties(shop, press)
+
+    def tick() -> None:
+        opened.background.change(work, opened.standing.shop, Press(who_id=0, station=opened.standing.station))
+
+    timer = QTimer(opened.window, interval=DUTIES_EVERY_MS)
+    timer.timeout.connect(tick)
+    timer.start()
+    QTimer.singleShot(1500, opened.window, tick)
+    return timer
+
+
+def run_window(told: str | None) -> int:
+    """Open the window; at the first start it asks whether to begin with the demo shop or an own one."""
+    app = application()
+    memory = Memory(config_folder() / "window.ini")
+    theme = Theme(app, resource_folder(), dark=memory.text("window/look") == "dark")
+    theme.changed.connect(lambda dark: memory.put("window/look", "dark" if dark else "light"))
+    station = read_station()
+    place = told or station.shop
+    if not place:
+        from printcrib.app.first_start import run_first_start
+
+        chosen = run_first_start(app, theme, memory)
+        if not chosen:
+            return 0
+        place = chosen
+    from printcrib.app.wiring import open_shop
+
+    wired = open_shop(place)
+    remember_station(Station(name=station.name, shop=place))
+    opened = open_window(wired, theme, memory, station=station.name)
+    opened.window.open_first_place()
+    opened.window.show()
+    opened.refresh.start()
+    start_duties(opened)
+    code = app.exec()
+    opened.close()
+    return code
+
+
+def application() -> QApplication:
+    """The one Qt application of this process."""
+    found = QApplication.instance()
+    if isinstance(found, QApplication):
+        return found
+    app = QApplication(sys.argv[:1])
+    app.setApplicationName("printcrib")
+    return app
+
+
+def settle(app: QApplication, opened: OpenWindow, longest_ms: int = 20_000) -> None:
+    """Let the event loop run until nothing is under way any more."""
+    loop = QEventLoop()
+    quiet = QTimer(interval=60)
+    calm = [0]
+
+    def look() -> None:
+        calm[0] = 0 if opened.background.busy else calm[0] + 1
+        if calm[0] >= 3:
+            loop.quit()
+
+    quiet.timeout.connect(look)
+    quiet.start()
+    QTimer.singleShot(longest_ms, loop.quit)
+    loop.exec()
+
+
+def take_pictures(
+    wired: "Wired",
+    folder: Path,
+    sizes: Sequence[tuple[int, int]] = ((1280, 720), (1920, 1080)),
+    looks: Sequence[str] = ("light", "dark"),
+) -> list[Path]:
+    """A picture of each of the nine places in every size and look."""
+    app = application()
+    folder.mkdir(parents=True, exist_ok=True)
+    taken: list[Path] = []
+    for look in looks:
+        theme = Theme(app, resource_folder(), dark=look == "dark")
+        for width, height in sizes:
+            opened = open_window(wired, theme, Memory(folder / ".window.ini"), station="pictures")
+            opened.window.setFixedSize(width, height)
+            opened.window.show()
+            for place_id, _ in PLACE_WORDS:
+                opened.window.open_place(place_id)
+                settle(app, opened)
+                path = folder / f"{place_id}_{width}x{height}_{look}.png"
+                opened.window.grab().save(str(path))
+                taken.append(path)
+            opened.window.hide()
+            opened.refresh.stop()
+            opened.writer.close(finish=True)
+            opened.window.deleteLater()
+        theme.deleteLater()
+    (folder / ".window.ini").unlink(missing_ok=True)
+    return taken
