@@ -86,6 +86,9 @@ class PageFrame(QWidget):
     def refresh(self, things: frozenset[str]) -> None:
         """These kinds of record changed, here or in another window."""
 
+    def go_to(self, key: int) -> None:
+        """Show one of the place's records; another place led here."""
+
     def kept_state(self) -> Mapping[str, str]:
         """What to remember over a restart."""
         return {}
