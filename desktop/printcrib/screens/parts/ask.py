@@ -117,7 +117,7 @@ class AskPanel(QWidget):
         painter.end()
 
     def _stops(self) -> list[QWidget]:
-        """Where Tab stops, in order, inside this sheet only."""
+        """Where Tab stops, inside this sheet only: what is asked, then the verb, then Back."""
         stops: list[QWidget] = []
         widget = self.nextInFocusChain()
         while widget is not self and widget is not None:
@@ -125,7 +125,8 @@ class AskPanel(QWidget):
             if tabbed and self.isAncestorOf(widget) and widget.isVisible() and widget.isEnabled():
                 stops.append(widget)
             widget = widget.nextInFocusChain()
-        return stops
+        last = [button for button in (self.confirm_button, self.back_button) if button in stops]
+        return [stop for stop in stops if stop not in last] + last
 
     def _lay_out(self, width: int) -> None:
         outer = QHBoxLayout(self)

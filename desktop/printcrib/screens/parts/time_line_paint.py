@@ -90,7 +90,7 @@ def _label(
     """Write above the axis, unless something stands there already."""
     wide = lettering.metrics(lettering.TEXT_PT, weight).horizontalAdvance(words)
     left = x - wide / 2 if centred else x
-    if any(left < other_right + 10 and left + wide + 10 > other_left for other_left, other_right in taken):
+    if any(left < other_right + 6 and left + wide + 6 > other_left for other_left, other_right in taken):
         return
     taken.append((left, left + wide))
     painter.setFont(lettering.font(lettering.TEXT_PT, weight))

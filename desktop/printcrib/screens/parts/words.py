@@ -46,6 +46,11 @@ class Words(QLabel):
         """What the text means: plain, second, to press, or trouble."""
         return self._tone
 
+    @property
+    def elides(self) -> bool:
+        """Whether it is cut with dots when too narrow."""
+        return self._elide
+
     def set_tone(self, tone: Tone) -> None:
         """Change what the text means."""
         self._tone = tone

@@ -23,7 +23,7 @@ class TwoLines(Words):
     """One sentence as wide as it needs; in two lines where there is less room, cut only after them."""
 
     def __init__(self, text: str = "", *, weight: Weight = "regular") -> None:
-        super().__init__(text, weight=weight)
+        super().__init__(text, weight=weight, elide=True)
         self.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Fixed)
 
     def sizeHint(self) -> QSize:
