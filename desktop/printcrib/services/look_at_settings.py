@@ -45,7 +45,7 @@ class ProfileLine:
     """Print settings the shop changed for one bore (and material) of a printer.
 
     Attributes:
-        values: (words for the setting, the shop's value, the typical value).
+        values: (name of the setting, the shop's value, the typical value).
     """
 
     profile: PrintProfile
