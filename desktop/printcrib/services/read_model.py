@@ -21,7 +21,6 @@ from printcrib.core.shapes import (
     scaled,
     turned,
 )
-from printcrib.core.shop import Attachment
 from printcrib.services.interfaces import Shop, UnitOfWork, is_
 
 ONE_OFF = "one-off"
@@ -118,7 +117,6 @@ def model_in(uow: UnitOfWork, prepared: PreparedModel, size_id: int) -> Model:
     """Make the file the current revision of a size; earlier revisions stay as they are."""
     size = uow.sizes.get(size_id)
     file, facts = prepared.file, prepared.facts
-    _book_file(uow, prepared.sha256, len(file.content), prepared.kind)
     model = uow.models.add(
         Model(
             size_id=size.id,
@@ -155,20 +153,9 @@ def _last_revision(uow: UnitOfWork, size_id: int) -> str:
     return models[0].revision if models else ""
 
 
-def _book_file(uow: UnitOfWork, sha256: str, size: int, kind: str) -> None:
-    if uow.attachments.one(is_("sha256", sha256)) is None:
-        uow.attachments.add(Attachment(sha256=sha256, bytes=size, kind=kind))
-
-
 def keep_photo(shop: Shop, content: bytes, kind: str) -> str:
     """Keep a photo and give its SHA-256; "" for no photo."""
     return shop.files.put(content, kind) if content else ""
-
-
-def book_photo(uow: UnitOfWork, sha256: str, content: bytes, kind: str) -> None:
-    """Book a kept photo, so that the check of the shop knows it."""
-    if sha256:
-        _book_file(uow, sha256, len(content), kind)
 
 
 def one_off(uow: UnitOfWork) -> Pattern:

@@ -16,7 +16,6 @@ from printcrib.services.press import Press
 from printcrib.services.read_model import (
     ModelFile,
     PreparedModel,
-    book_photo,
     keep_photo,
     model_in,
     model_of,
@@ -121,7 +120,6 @@ def raise_in(
     refuse_odd(request)
     if request.asker_id != THE_TOOL and not uow.people.get(request.asker_id).active:
         raise ShopError("The person who asks is switched off", "Ask in another name.")
-    book_photo(uow, photo_sha, ask.photo, ask.photo_kind)
     request = _with_size(uow, request, prepared)
     request = _with_pattern(uow, request, ask.how_fine)
     request = answered_as_released(uow, request)
