@@ -13,7 +13,7 @@ from printcrib.services.check_role import presser
 from printcrib.services.interfaces import Done, Shop, UnitOfWork, Where, is_
 from printcrib.services.press import Press
 from printcrib.services.read_calendar import calendar_of
-from printcrib.services.read_use import rate_of
+from printcrib.services.read_use import rate_of, told_until
 from printcrib.services.set_aside_aid import aside_if_past
 
 LARGEST = 1_000_000
@@ -230,7 +230,7 @@ def _refuse_amount(amount: int, least: int, largest: int = LARGEST) -> None:
 
 def _last_told(uow: UnitOfWork, aid: Aid) -> datetime | None:
     """Until when the use of an aid is known."""
-    until = uow.use_entries.latest("counted_to", "aid_id", is_("aid_id", aid.id)).get(aid.id)
+    until = told_until(uow, is_("aid_id", aid.id)).get(aid.id)
     moments = [each for each in (until, aid.in_use_since) if each is not None]
     return max(moments, default=None)
 

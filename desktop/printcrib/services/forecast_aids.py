@@ -93,10 +93,16 @@ def aid_name(pattern: Pattern, size: Size, label: str = "") -> str:
     return " ".join(word for word in (first, size.name, label) if word)
 
 
-def read_books(uow: UnitOfWork) -> Books:
-    """Copy out every aid with counts and rates; nothing is computed while the unit is open."""
+def read_books(uow: UnitOfWork, size_id: int | None = None) -> Books:
+    """Copy out every aid with counts and rates; nothing is computed while the unit is open.
+
+    Args:
+        size_id: only the aids of this size, for the page of one aid.
+    """
     calendar = calendar_of(uow)
-    aids = uow.aids.find(order_by="number")
+    of_size = () if size_id is None else (is_("size_id", size_id),)
+    aids = uow.aids.find(*of_size, order_by="number")
+    only = () if size_id is None else (among("aid_id", [aid.id for aid in aids]),)
     sizes = {size.id: size for size in uow.sizes.find(among("id", {aid.size_id for aid in aids}))}
     patterns = {pattern.id: pattern for pattern in uow.patterns.find()}
     pattern_of = {key: patterns[size.pattern_id] for key, size in sizes.items()}
@@ -108,8 +114,8 @@ def read_books(uow: UnitOfWork) -> Books:
         sizes=sizes,
         pattern_of=pattern_of,
         machines={machine.id: machine for machine in uow.machines.find()},
-        counts=counts_of(uow, aids, pattern_of, calendar.zone),
-        rates=rates_of(uow, working, calendar),
+        counts=counts_of(uow, aids, pattern_of, calendar.zone, *only),
+        rates=rates_of(uow, working, calendar, *only),
         spare_ids=_spare_ids(uow, working),
     )
 

@@ -3,11 +3,11 @@
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date, datetime, timedelta
 
-from printcrib.core.aids import Aid, AidState, UseEntry
+from printcrib.core.aids import Aid, UseEntry
 from printcrib.core.calendar import ShopCalendar, is_working_day, shop_day
 from printcrib.core.patterns import CountedBy, Pattern
 from printcrib.core.wear import UseRate, calendar_count, known_use, use_rate
-from printcrib.services.interfaces import UnitOfWork, Where, among, is_
+from printcrib.services.interfaces import UnitOfWork, Where, is_
 
 WINDOWS_DAYS = (84, 42, 21)
 """How far back use entries are read for the rates; shorter when there are very many."""
@@ -43,13 +43,19 @@ def rate_of(uow: UnitOfWork, aid: Aid, calendar: ShopCalendar) -> UseRate | None
     return _rate(entries, calendar, working_days(calendar), uow.now)
 
 
-def rates_of(uow: UnitOfWork, aids: Iterable[Aid], calendar: ShopCalendar) -> dict[int, UseRate]:
-    """The use rates of many aids at once; those nobody ever counted are left out."""
+def rates_of(
+    uow: UnitOfWork, aids: Iterable[Aid], calendar: ShopCalendar, *only: Where
+) -> dict[int, UseRate]:
+    """The use rates of many aids at once; those nobody ever counted are left out.
+
+    Args:
+        only: narrows the use entries that are read, when few aids are asked for.
+    """
     wanted = {aid.id for aid in aids if aid.counted_by is not CountedBy.CALENDAR}
-    last = uow.use_entries.latest("happened_at", "aid_id")
+    last = uow.use_entries.latest("happened_at", "aid_id", *only)
     since = _window(uow)
     recent: dict[int, list[UseEntry]] = {}
-    for entry in uow.use_entries.find(Where("happened_at", ">=", since)):
+    for entry in uow.use_entries.find(Where("happened_at", ">=", since), *only):
         recent.setdefault(entry.aid_id, []).append(entry)
     is_working = working_days(calendar)
     rates: dict[int, UseRate] = {}
@@ -61,6 +67,26 @@ def rates_of(uow: UnitOfWork, aids: Iterable[Aid], calendar: ShopCalendar) -> di
         if rate is not None:
             rates[aid_id] = rate
     return rates
+
+
+def told_until(uow: UnitOfWork, *only: Where) -> dict[int, datetime]:
+    """Until when the use of each aid is known; what was undone tells nothing.
+
+    Args:
+        only: narrows the use entries that are read, when few aids are asked for.
+    """
+    told = uow.use_entries.latest("counted_to", "aid_id", *only)
+    for opposing in uow.use_entries.find(Where("opposes_id", "not none"), *only):
+        kept = _standing(_last_entries(uow, opposing.aid_id))
+        told[opposing.aid_id] = max((each.counted_to for each in kept if each.counted_to), default=None)
+    return {key: moment for key, moment in told.items() if moment is not None}
+
+
+def _standing(entries: Iterable[UseEntry]) -> list[UseEntry]:
+    """Entries without those undone and what undid them."""
+    listed = list(entries)
+    opposed = {entry.opposes_id for entry in listed}
+    return [entry for entry in listed if entry.opposes_id is None and entry.id not in opposed]
 
 
 def _window(uow: UnitOfWork) -> datetime:
@@ -91,14 +117,14 @@ def days_in_use(aid: Aid, now: datetime, zone: str) -> int:
 
 
 def counts_of(
-    uow: UnitOfWork, aids: Iterable[Aid], pattern_of: Mapping[int, Pattern], zone: str
+    uow: UnitOfWork, aids: Iterable[Aid], pattern_of: Mapping[int, Pattern], zone: str, *only: Where
 ) -> dict[int, int]:
     """The count of each aid: all use told, or days (weeks) by the calendar.
 
     Args:
-        pattern_of: the pattern of each size key.
+        pattern_of: the pattern of each size key. only: narrows the use entries that are summed.
     """
-    told = uow.use_entries.totals("amount", "aid_id")
+    told = uow.use_entries.totals("amount", "aid_id", *only)
     counts: dict[int, int] = {}
     for aid in aids:
         if aid.counted_by is CountedBy.CALENDAR:
@@ -107,9 +133,3 @@ def counts_of(
         else:
             counts[aid.id] = told.get(aid.id, 0)
     return counts
-
-
-def in_service(uow: UnitOfWork) -> tuple[Aid, ...]:
-    """Every aid that is not retired, by its tag."""
-    states = (AidState.SHELF, AidState.IN_USE, AidState.ASIDE)
-    return uow.aids.find(among("state", states), order_by="number")
