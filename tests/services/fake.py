@@ -1,6 +1,6 @@
 """A shop in memory: the same books without a database, for tests of the use cases."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
 from hashlib import sha256
@@ -83,20 +83,21 @@ class Books:
         return Books(tables, list(self.changes), dict(self.counters))
 
 
-def checked(kind: type[Record], conditions: Iterable[Where], *names: str) -> None:
+def checked(kind: type[Record], conditions: tuple[Where, ...], *names: str) -> None:
     """Refuse a misspelt field or a comparison that a database could not do."""
     known = field_codecs(kind)
     for name in [*names, *(where.field for where in conditions)]:
         if name not in known:
             raise AttributeError(f"{kind.__name__} has no field {name}; it has {', '.join(known)}")
+    for where in conditions:
+        listed = known[where.field].many or (isinstance(where.value, list | tuple) and where.op != "in")
+        if listed and where.op not in ("is none", "not none"):
+            raise TypeError(f"{where.field} is a list; ask for the records and look inside them")
 
 
 def meets(record: Record, where: Where) -> bool:
     """Whether a record meets one condition."""
     have, wanted = getattr(record, where.field), where.value
-    listed = isinstance(have, tuple | dict) or (isinstance(wanted, list | tuple) and where.op != "in")
-    if listed and where.op not in ("is none", "not none"):
-        raise TypeError(f"{where.field} is a list; ask for the records and look inside them")
     simple: dict[str, Callable[[], bool]] = {
         "==": lambda: bool(have == wanted),
         "!=": lambda: bool(have != wanted),

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, fields, is_dataclass
 from datetime import UTC, datetime
 from enum import StrEnum
+from math import isfinite
 from types import NoneType, UnionType
 from typing import Any, TypeVar, Union, get_args, get_origin, get_type_hints
 
@@ -19,10 +20,15 @@ FIRST_HASH = "0" * 64
 
 @dataclass(frozen=True)
 class Codec:
-    """How one kind of value becomes JSON and comes back."""
+    """How one kind of value becomes JSON and comes back.
+
+    Attributes:
+        many: whether it is a list or a set of lines, which no condition looks into.
+    """
 
     to_json: Callable[[Any], Any]
     from_json: Callable[[Any], Any]
+    many: bool = False
 
 
 def whole_milliseconds(moment: datetime) -> datetime:
@@ -37,9 +43,15 @@ def _moment_to_json(moment: datetime) -> str:
     return whole_milliseconds(moment).isoformat(timespec="milliseconds")
 
 
+def _finite(number: float) -> float:
+    if not isfinite(number):
+        raise ValueError(f"{number} has no place in the books")
+    return float(number)
+
+
 _KNOWN: dict[Any, Codec] = {
     int: Codec(int, int),
-    float: Codec(float, float),
+    float: Codec(_finite, float),
     str: Codec(str, str),
     bool: Codec(bool, bool),
     datetime: Codec(_moment_to_json, datetime.fromisoformat),
@@ -65,7 +77,7 @@ def _new_codec(hint: Any) -> Codec:
         return _tuple_of(get_args(hint))
     if origin is dict:
         inner = codec_of(get_args(hint)[1])
-        return Codec(_each_value(inner.to_json), _each_value(inner.from_json))
+        return Codec(_each_value(inner.to_json), _each_value(inner.from_json), many=True)
     if isinstance(hint, type) and issubclass(hint, StrEnum):
         return Codec(lambda value: hint(value).value, hint)
     if isinstance(hint, type) and is_dataclass(hint):
@@ -82,6 +94,7 @@ def _or_none(hint: Any) -> Codec:
     return Codec(
         lambda value: None if value is None else inner.to_json(value),
         lambda value: None if value is None else inner.from_json(value),
+        inner.many,
     )
 
 
@@ -91,11 +104,13 @@ def _tuple_of(parts: tuple[Any, ...]) -> Codec:
         return Codec(
             lambda values: [inner.to_json(value) for value in values],
             lambda values: tuple(inner.from_json(value) for value in values),
+            many=True,
         )
     codecs = tuple(codec_of(part) for part in parts)
     return Codec(
         lambda values: [codec.to_json(value) for codec, value in zip(codecs, values, strict=True)],
         lambda values: tuple(codec.from_json(value) for codec, value in zip(codecs, values, strict=True)),
+        many=True,
     )
 
 

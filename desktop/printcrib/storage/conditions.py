@@ -32,6 +32,8 @@ def condition(table: Table, where: Where, dialect: str) -> ColumnElement[bool]:
         return _among(column, tuple(where.value), dialect)
     if where.op == "contains":
         return _contains(column, where.value, dialect)
+    if where.value is None and where.op not in ("==", "!="):
+        return false()  # nothing is before or after nothing
     return _COMPARE[where.op](column, where.value)
 
 

@@ -125,9 +125,10 @@ class StoredTable(Generic[R]):
             raise ValueError(f"{called(self._name, record)} is stored already; save it instead")
         happened_at = self._unit.happened_at if record.happened_at == NOT_YET else record.happened_at
         stored = replace(record, version=1, recorded_at=self._unit.now, happened_at=happened_at)
+        stored = self._as_stored(stored)
         values = self._values(stored)
         answer = self._write(insert(self._table), values, stored)
-        stored = self._as_stored(replace(stored, id=int(answer.inserted_primary_key[0])))
+        stored = replace(stored, id=int(answer.inserted_primary_key[0]))
         self._unit.book(self._name, None, stored)
         return stored
 

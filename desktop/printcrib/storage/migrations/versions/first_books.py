@@ -44,12 +44,8 @@ def _yes_no(names: str, null: bool = False) -> list[sa.Column[Any]]:
     return _columns(sa.Boolean(), names, null)
 
 
-def _key(name: str, table: str, null: bool = False) -> list[sa.Column[Any]]:
-    return [sa.Column(name, WHOLE, _points_at(name, table), nullable=null)]
-
-
-def _points_at(name: str, table: str) -> sa.ForeignKey:
-    return sa.ForeignKey(f"{table}.id", use_alter=(name, table) in {late[1:] for late in LATER})
+def _key(name: str, table: str, null: bool = False, later: bool = False) -> list[sa.Column[Any]]:
+    return [sa.Column(name, WHOLE, sa.ForeignKey(f"{table}.id", use_alter=later), nullable=null)]
 
 
 def _table(name: str, *columns: sa.Column[Any]) -> None:
@@ -175,7 +171,7 @@ def _printers_and_patterns() -> None:
     )
     _table(
         "printers",
-        *_key("fitted_nozzle_id", "nozzles", null=True),
+        *_key("fitted_nozzle_id", "nozzles", null=True, later=True),
         *_key("mounted_spool_id", "spools", null=True),
         *_words("name platform_mm material_ids"),
         *_floats("height_mm"),
@@ -185,7 +181,7 @@ def _printers_and_patterns() -> None:
     _table(
         "sizes",
         *_key("pattern_id", "patterns"),
-        *_key("model_id", "models", null=True),
+        *_key("model_id", "models", null=True, later=True),
         *_words("name shelf_place"),
         *_whole("minimum_spares"),
         *_whole("count_limit", null=True),
@@ -248,7 +244,7 @@ def _work() -> None:
         *_key("material_id", "materials", null=True),
         *_key("machine_id", "machines", null=True),
         *_key("follows_id", "requests", null=True),
-        *_key("replaces_aid_id", "aids", null=True),
+        *_key("replaces_aid_id", "aids", null=True, later=True),
         *_key("accepted_by_id", "people", null=True),
         *_whole("number quantity weight"),
         *_words(
@@ -318,7 +314,7 @@ def _work() -> None:
         *_key("model_id", "models", null=True),
         *_key("replaces_id", "copies", null=True),
         *_key("run_id", "runs", null=True),
-        *_key("aid_id", "aids", null=True),
+        *_key("aid_id", "aids", null=True, later=True),
         *_whole("ordinal steps_done"),
         *_words("label state cause fit_result"),
         *_whole("ready_at", null=True),

@@ -1,0 +1,144 @@
+"""The same books three times: in memory, in a file, on a server."""
+
+import shutil
+import uuid
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pytest
+from tests.services.fake import FakeClock, FakeFiles, FakeStore
+
+from printcrib.services.interfaces import Attachments, UnitOfWork
+from printcrib.services.press import Press
+from printcrib.storage.books import OpenBooks, open_books
+
+PLACES = ("memory", "file", "server")
+
+
+@dataclass
+class Kept:
+    """Books that a test reads and writes.
+
+    Attributes:
+        opened: the real books; None in memory.
+        place: folder or address they can be opened at again.
+    """
+
+    write: Callable[[Press, str], UnitOfWork]
+    read: Callable[[], UnitOfWork]
+    files: Attachments
+    clock: FakeClock
+    opened: OpenBooks | None = None
+    place: Path | str = ""
+
+    def add(self, table: str, record: Any, who_id: int = 0) -> Any:
+        """Store one record by a press of its own."""
+        with self.write(Press(who_id=who_id), "test") as unit:
+            stored = getattr(unit, table).add(record)
+            unit.commit()
+        return stored
+
+    def save(self, table: str, record: Any, who_id: int = 0) -> Any:
+        """Store one edit by a press of its own."""
+        with self.write(Press(who_id=who_id), "test") as unit:
+            stored = getattr(unit, table).save(record)
+            unit.commit()
+        return stored
+
+
+def kept_at(place: Path | str, clock: FakeClock, cache: Path | None = None) -> Kept:
+    """Open the books at a place."""
+    books = open_books(place, clock, cache=cache)
+    return Kept(books.write, books.read, books.files, clock, books, place)
+
+
+@pytest.fixture(scope="session")
+def new_shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A new shop's folder, to be copied."""
+    folder = tmp_path_factory.mktemp("new") / "shop"
+    open_books(folder, FakeClock()).close()
+    return folder
+
+
+@pytest.fixture(scope="session")
+def new_server_shop(postgres_server: str) -> Iterator[str]:
+    """The address of a new shop's database, to be copied."""
+    with _database(postgres_server, "template0") as url:
+        open_books(url, FakeClock()).close()
+        yield url
+
+
+@pytest.fixture
+def shop_folder(new_shop: Path, tmp_path: Path) -> Path:
+    """A new shop's folder for one test."""
+    return Path(shutil.copytree(new_shop, tmp_path / "shop"))
+
+
+@pytest.fixture
+def shop_url(new_server_shop: str) -> Iterator[str]:
+    """A new shop's database for one test."""
+    from sqlalchemy import make_url
+
+    with _database(new_server_shop, str(make_url(new_server_shop).database)) as url:
+        yield url
+
+
+class _database:  # noqa: N801 - used like a function
+    """A database made from another one, dropped at the end."""
+
+    def __init__(self, url: str, template: str) -> None:
+        from sqlalchemy import make_url
+
+        self._url, self._template = make_url(url), template
+        self._name = f"printcrib_{uuid.uuid4().hex}"
+
+    def _do(self, words: str) -> None:
+        import psycopg
+
+        plain = self._url.set(drivername="postgresql", database="postgres")
+        address = plain.render_as_string(hide_password=False)
+        with psycopg.connect(address, autocommit=True) as connection:
+            connection.execute(words.encode())
+
+    def __enter__(self) -> str:
+        self._do(f'CREATE DATABASE "{self._name}" TEMPLATE "{self._template}"')
+        return self._url.set(database=self._name).render_as_string(hide_password=False)
+
+    def __exit__(self, *_error: object) -> None:
+        self._do(f'DROP DATABASE IF EXISTS "{self._name}" WITH (FORCE)')
+
+
+@pytest.fixture
+def clock() -> FakeClock:
+    """A clock that stands at 07:00 on a Tuesday until it is moved."""
+    return FakeClock()
+
+
+def _in_memory(clock: FakeClock) -> Kept:
+    store = FakeStore(clock)
+    return Kept(store.write, store.read, FakeFiles(store), clock)
+
+
+@pytest.fixture(params=PLACES)
+def books(request: pytest.FixtureRequest, clock: FakeClock) -> Iterator[Kept]:
+    """New books in memory, in a file and on a server."""
+    if request.param == "memory":
+        yield _in_memory(clock)
+        return
+    place = request.getfixturevalue("shop_folder" if request.param == "file" else "shop_url")
+    kept = kept_at(place, clock)
+    yield kept
+    assert kept.opened is not None
+    kept.opened.close()
+
+
+@pytest.fixture(params=PLACES[1:])
+def database(request: pytest.FixtureRequest, clock: FakeClock) -> Iterator[Kept]:
+    """New books in a file and on a server."""
+    place = request.getfixturevalue("shop_folder" if request.param == "file" else "shop_url")
+    kept = kept_at(place, clock)
+    yield kept
+    assert kept.opened is not None
+    kept.opened.close()
