@@ -5,7 +5,7 @@ import inspect
 import multiprocessing
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from concurrent.futures import CancelledError, ProcessPoolExecutor, ThreadPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from functools import partial
@@ -226,8 +226,15 @@ def _call(
     cancelled: Callable[[], bool],
 ) -> Any:
     offered = {"progress": told, "cancelled": cancelled}
-    named = inspect.signature(work).parameters
-    return work(*args, **{name: value for name, value in offered.items() if name in named})
+    return work(*args, **{name: offer for name, offer in offered.items() if name in _named(work)})
+
+
+def _named(work: Callable[..., Any]) -> Collection[str]:
+    """Names of the arguments a function takes; some built-in ones do not tell."""
+    try:
+        return inspect.signature(work).parameters
+    except ValueError:
+        return ()
 
 
 def _unless_cancelled(task: WorkUnderWay, run: Callable[[], Any]) -> Any:

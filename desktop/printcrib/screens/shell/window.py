@@ -20,7 +20,7 @@ from printcrib.screens.shell.theme import Theme
 class ShopWindow(QWidget):
     """One window of the shop.
 
-    Keys: Ctrl+1..9 and F2..F10 go to a place, F1 opens the handbook at it, F6 goes to the message's
+    Keys: Ctrl+1..9 and F2..F10 go to a place, F1 opens the handbook at it, F12 goes to the message's
     button, Ctrl+T changes light and dark.
 
     Args:
@@ -154,7 +154,7 @@ class ShopWindow(QWidget):
             for keys in (f"Ctrl+{index + 1}", f"F{index + 2}"):
                 self._bind(keys, partial(self._go, place_id))
         self._bind("F1", self._ask_handbook)
-        self._bind("F6", self.strip.focus_answer)
+        self._bind("F12", self.strip.focus_answer)
         self._bind("Ctrl+T", self._theme.toggle)
 
     def _bind(self, keys: str, call: Callable[[], object]) -> None:
