@@ -3,6 +3,7 @@
 from dataclasses import fields, replace
 from datetime import UTC, datetime, timedelta, timezone
 from hashlib import sha256
+from typing import Any
 
 import pytest
 
@@ -127,8 +128,8 @@ def test_a_whole_chain_has_no_faults() -> None:
 )
 def test_every_altered_field_shows(name: str) -> None:
     changes = _chain(3)
-    other = {"recorded_at": MOMENT + timedelta(seconds=1), "happened_at": MOMENT + timedelta(seconds=1)}
-    other |= dict.fromkeys(("before", "after"), {"name": "Ben"})
+    other: dict[str, Any] = {"recorded_at": MOMENT + timedelta(1), "happened_at": MOMENT + timedelta(1)}
+    other |= {key: {"name": "Ben"} for key in ("before", "after")}
     other |= dict.fromkeys(("who_id", "thing_id", "thing_version", "press_number"), 99)
     changes[1] = replace(changes[1], **{name: other.get(name, "other")})
     assert any("Change 2 was altered" in fault for fault in chain_faults(changes))
