@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from printcrib.core import calendar as cal
 from printcrib.core.errors import ShopError
+from printcrib.core.shop import ClosedDay, Shift
 
 BERLIN = "Europe/Berlin"
 WEEK = tuple(cal.WeeklyShift(day, time(7), time(17)) for day in range(5))
@@ -129,6 +130,19 @@ def test_a_moment_lies_in_its_own_week(seconds: int) -> None:
     moment = datetime.fromtimestamp(seconds, UTC)
     start, end = cal.iso_week_span(cal.iso_week_text(moment, BERLIN), BERLIN)
     assert start <= moment < end
+
+
+def test_the_shops_records_become_its_calendar() -> None:
+    shifts = [
+        Shift(weekday=0, opens="07:00", closes="17:00"),
+        Shift(weekday=1, opens="14:00", closes="24:00"),
+    ]
+    made = cal.calendar_of(BERLIN, shifts, [ClosedDay(day="2026-12-25")])
+    assert made.closed_days == {date(2026, 12, 25)}
+    assert cal.open_spans(made, utc(2026, 11, 23), utc(2026, 11, 26)) == [
+        (utc(2026, 11, 23, 6), utc(2026, 11, 23, 16)),
+        (utc(2026, 11, 24, 13), utc(2026, 11, 24, 23)),
+    ]
 
 
 def test_moments_in_words() -> None:

@@ -5,13 +5,14 @@ A wall time that the clocks skip moves forward by the skipped hour, one that com
 (RFC 5545, section 3.3.5, rules for local times; `fold=0` of PEP 495 does both).
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta
 from functools import lru_cache
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from printcrib.core.errors import ShopError
+from printcrib.core.shop import ClosedDay, Shift
 
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -50,6 +51,18 @@ class ShopCalendar:
     zone: str
     shifts: tuple[WeeklyShift, ...] = ()
     closed_days: frozenset[date] = field(default_factory=frozenset)
+
+
+def _wall(text: str) -> time:
+    return time() if text.startswith("24:00") else time.fromisoformat(text)
+
+
+def calendar_of(zone: str, shifts: Iterable[Shift], closed_days: Iterable[ClosedDay]) -> ShopCalendar:
+    """The calendar of the shop's records; their times are "07:00", a shift until "24:00" ends at midnight."""
+    weekly = (WeeklyShift(shift.weekday, _wall(shift.opens), _wall(shift.closes)) for shift in shifts)
+    return ShopCalendar(
+        zone, tuple(weekly), frozenset(date.fromisoformat(closed.day) for closed in closed_days)
+    )
 
 
 @lru_cache(maxsize=8)

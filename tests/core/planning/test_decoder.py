@@ -14,6 +14,7 @@ from printcrib.core.planning.problem import (
     Problem,
     SetupMinutes,
     Shift,
+    with_minutes,
 )
 from printcrib.core.planning.rows import place_in_rows
 from printcrib.core.planning.tables import tables_of
@@ -76,6 +77,13 @@ def test_an_end_outside_a_shift_is_ready_at_the_next_opening() -> None:
     assert (timeline.tasks[0].ready, timeline.tasks[0].late, timeline.makespan) == (1860, 730, 708)
     assert timeline.late() == [timeline.tasks[0]]
     assert timeline.late_weighted == timeline.late_minutes == 730
+
+
+def test_the_same_plan_with_at_most_minutes() -> None:
+    shop = problem(task("1", {400: 50}), task("2", {400: 30}))
+    plan = lane(("1", 400), ("2", 400, True))
+    slower = with_minutes(shop, {"1": {"P1": {400: 65}}})
+    assert decode(slower, plan).tasks[1].ready == decode(shop, plan).tasks[1].ready + 15
 
 
 def test_safety_minutes_make_a_late_end_wait_for_the_morning() -> None:

@@ -8,12 +8,13 @@ opening if nobody is in.
 
 from typing import NamedTuple
 
-from printcrib.core.planning.floor import Floor, Group, Refused, Step
+from printcrib.core.planning.floor import Floor, Refused, Step
 from printcrib.core.planning.problem import Problem
 from printcrib.core.planning.tables import (
     NO_SHIFT,
     NOT_ON_PLAN,
     PLANNED_LATER_MINUTES,
+    Group,
     Lane,
     Tables,
     no_spool_words,
@@ -21,6 +22,8 @@ from printcrib.core.planning.tables import (
     tables_of,
 )
 from printcrib.core.planning.timeline import Plan, PlannedRun, Slot, TaskTime, Timeline, Unplanned
+
+MOST_FORMED = 4096  # lists whose runs are remembered, a few hundred bytes each
 
 
 class Walked(NamedTuple):
@@ -30,18 +33,33 @@ class Walked(NamedTuple):
     refused: dict[int, str]
 
 
-def make_group(tables: Tables, p: int, bore: int, tasks: tuple[int, ...]) -> Group:
-    """The run these tasks make on a printer with a bore they all may use there."""
-    options = tables.options[p]
-    travel = tables.problem.travel * (len(tasks) - 1)
+def alone(tables: Tables, p: int, bore: int, t: int) -> Group:
+    """The run a task makes by itself on a printer with a bore it may use there."""
+    mg = tables.problem.start_mg + tables.mg[t].get(bore, 0)
+    minutes = tables.options[p][t][bore]
+    return Group(bore, tables.material[t], (t,), minutes, mg, tables.release[t], tables.area[t])
+
+
+def grown(tables: Tables, p: int, group: Group, t: int) -> Group:
+    """The run with one more task."""
+    bore = group.bore
     return Group(
         bore,
-        tables.material[tasks[0]],
-        tasks,
-        sum(options[t][bore] for t in tasks) + travel,
-        tables.mg_of(tasks, bore),
-        max(tables.release[t] for t in tasks),
+        group.material,
+        (*group.tasks, t),
+        group.minutes + tables.problem.travel + tables.options[p][t][bore],
+        group.mg + tables.mg[t].get(bore, 0),
+        max(group.release, tables.release[t]),
+        group.area + tables.area[t],
     )
+
+
+def make_group(tables: Tables, p: int, bore: int, tasks: tuple[int, ...]) -> Group:
+    """The run these tasks make together."""
+    group = alone(tables, p, bore, tasks[0])
+    for t in tasks[1:]:
+        group = grown(tables, p, group, t)
+    return group
 
 
 def can_join(tables: Tables, p: int, group: Group, t: int) -> bool:
@@ -51,7 +69,7 @@ def can_join(tables: Tables, p: int, group: Group, t: int) -> bool:
         return False
     if tables.alone[t] or tables.alone[group.tasks[0]]:
         return False
-    if sum(tables.area[other] for other in group.tasks) + tables.area[t] > tables.capacity[p] + 1e-6:
+    if group.area + tables.area[t] > tables.capacity[p] + 1e-6:
         return False
     if tables.attended[p][group.material]:
         run = tables.setups[p].heat_up + group.minutes + tables.problem.travel + minutes
@@ -63,15 +81,22 @@ def can_join(tables: Tables, p: int, group: Group, t: int) -> bool:
     return tables.stand_together(p, (*group.tasks, t))
 
 
-def form_groups(tables: Tables, p: int, lane: Lane) -> list[Group]:
+def form_groups(tables: Tables, p: int, lane: Lane) -> tuple[Group, ...]:
     """The runs a printer's list makes; a join that is not possible starts a run."""
+    key = (p, tuple(lane))
+    known = tables.formed.get(key)
+    if known is not None:
+        return known
     groups: list[Group] = []
     for t, bore, joins in lane:
         if joins and groups and groups[-1].bore == bore and can_join(tables, p, groups[-1], t):
-            groups[-1] = make_group(tables, p, bore, (*groups[-1].tasks, t))
+            groups[-1] = grown(tables, p, groups[-1], t)
         else:
-            groups.append(make_group(tables, p, bore, (t,)))
-    return groups
+            groups.append(alone(tables, p, bore, t))
+    if len(tables.formed) >= MOST_FORMED:
+        tables.formed.clear()
+    found = tables.formed[key] = tuple(groups)
+    return found
 
 
 def _refusal_words(tables: Tables, p: int, group: Group, refused: Refused) -> str:
@@ -103,7 +128,7 @@ def walk(tables: Tables, lanes: list[Lane]) -> Walked:
     floor = Floor(tables)
     refused: dict[int, str] = {}
     runs: list[tuple[int, Group, Step]] = []
-    queues = [form_groups(tables, p, lane)[::-1] for p, lane in enumerate(lanes)]
+    queues = [list(form_groups(tables, p, lane)[::-1]) for p, lane in enumerate(lanes)]
     steps = [_next_step(floor, p, queue, refused) for p, queue in enumerate(queues)]
     while True:
         chosen, first = 0, None

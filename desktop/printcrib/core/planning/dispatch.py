@@ -12,16 +12,16 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from math import log
 
-from printcrib.core.planning.decoder import can_join, make_group, plan_of
-from printcrib.core.planning.floor import Floor, Group, Step
+from printcrib.core.planning.decoder import alone, can_join, grown, plan_of
+from printcrib.core.planning.floor import Floor, Step
 from printcrib.core.planning.improve import improve
 from printcrib.core.planning.problem import Problem
 from printcrib.core.planning.rules import Lanes, cheapest, due_date_lanes, first_come_lanes
-from printcrib.core.planning.tables import Tables, tables_of
+from printcrib.core.planning.tables import Group, Tables, tables_of
 from printcrib.core.planning.timeline import Plan
 
 PRINT_LOOK_AHEADS = (0.3, 0.8, 2.0, 4.5, 10.0)  # k1, the range of the paper's figure widened downwards
-SETUP_LOOK_AHEADS = (0.1, 0.3, 0.8, 2.0, 5.0)  # k2
+SETUP_LOOK_AHEADS = (0.3, 0.8, 2.0, 5.0, 15.0)  # k2
 
 Progress = Callable[[float], None]
 Cancelled = Callable[[], bool]
@@ -105,7 +105,7 @@ def _joined(
             continue
         if not can_join(tables, p, group, t):
             continue
-        larger = make_group(tables, p, group.bore, (*group.tasks, t))
+        larger = grown(tables, p, group, t)
         after = floor.step(p, larger)
         if not isinstance(after, Step):
             continue
@@ -144,7 +144,7 @@ def _dispatch(rule: _Rule) -> Lanes:
         chosen = _lead(rule, floor, p, waiting, now)
         assert chosen is not None
         lead, bore = chosen
-        group = make_group(tables, p, bore, (lead,))
+        group = alone(tables, p, bore, lead)
         step = floor.step(p, group)
         if isinstance(step, Step):
             group, step = _joined(rule, floor, p, group, step, waiting)

@@ -4,18 +4,7 @@ from bisect import bisect_left
 from enum import IntEnum
 from typing import NamedTuple
 
-from printcrib.core.planning.tables import Tables
-
-
-class Group(NamedTuple):
-    """Tasks that share one run: printing minutes without heat-up, milligrams with the start."""
-
-    bore: int
-    material: int
-    tasks: tuple[int, ...]
-    minutes: int
-    mg: int
-    release: int
+from printcrib.core.planning.tables import Group, Tables
 
 
 class Step(NamedTuple):

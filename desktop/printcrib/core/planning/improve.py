@@ -12,7 +12,8 @@ from printcrib.core.planning.tables import Tables
 
 Lanes = list[list[tuple[int, int, bool]]]
 
-TRIES = 400
+MOST_TRIES = 1000
+EFFORT = 25_000  # tries x tasks, about a quarter of a second
 BLOCK = 4  # longest stretch of tasks that moves together
 SAY_EVERY = 20
 
@@ -86,10 +87,15 @@ def improve(
     cost: int,
     say: Callable[[float], None],
     stop: Callable[[], bool],
-    tries: int = TRIES,
+    tries: int | None = None,
 ) -> Lanes:
-    """Look around a plan for a cheaper one; the plan itself if there is none."""
+    """Look around a plan for a cheaper one; the plan itself if there is none.
+
+    Tries so many changes, by default fewer the more tasks there are.
+    """
     chance = Random(1)
+    if tries is None:
+        tries = min(MOST_TRIES, EFFORT // max(1, len(tables.due)))
     moves = (_flip_join, _other_nozzle, _move, _move, _move, _move, _swap)
     for number in range(tries):
         if number % SAY_EVERY == 0:

@@ -6,7 +6,7 @@ masses milligrams.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,6 +190,19 @@ class Problem:
     purge_mg: int = 0
     travel: int = 0
     safety_minutes: int = 0
+
+
+def with_minutes(problem: Problem, minutes: Mapping[str, Mapping[str, Mapping[int, int]]]) -> Problem:
+    """The same problem with other minutes: the same plan decoded with at-most minutes gives the "at most".
+
+    Args:
+        minutes: by task, by printer, per bore; tasks that are not in it keep theirs.
+    """
+    tasks = tuple(
+        replace(task, printer_minutes=minutes[task.key]) if task.key in minutes else task
+        for task in problem.tasks
+    )
+    return replace(problem, tasks=tasks)
 
 
 def area_mm2(task: PlanTask, gap_mm: float) -> float:

@@ -2,9 +2,10 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 from weakref import WeakKeyDictionary
 
-from printcrib.core.planning.problem import PlanPrinter, PlanTask, Problem, SetupMinutes, area_mm2
+from printcrib.core.planning.problem import PlanPrinter, PlanSpool, PlanTask, Problem, SetupMinutes, area_mm2
 from printcrib.core.planning.rows import place_in_rows
 from printcrib.core.units import grams_from_mg
 
@@ -31,6 +32,18 @@ WAITS = "waits, as the desk said"
 NOT_ON_PLAN = "is not on the plan yet"
 
 
+class Group(NamedTuple):
+    """Tasks that share one run: minutes without heat-up, milligrams with the start, mm2 with gaps."""
+
+    bore: int
+    material: int
+    tasks: tuple[int, ...]
+    minutes: int
+    mg: int
+    release: int
+    area: float
+
+
 @dataclass(slots=True)
 class Tables:
     """The problem by numbers: tasks, printers, materials and spools are positions.
@@ -41,6 +54,7 @@ class Tables:
         spools_of: per printer and material, the spools that may go there.
         ready_closes: closings less the safety minutes.
         loaded_spool: -1 for none or unknown; loaded: material, -1 likewise.
+        fitting, formed: answers found before, of `stand_together` and of the decoder.
     """
 
     problem: Problem
@@ -71,6 +85,7 @@ class Tables:
     spool_from: list[int]
     spools_of: list[list[list[int]]]
     fitting: dict[tuple[int, frozenset[int]], bool]
+    formed: dict[tuple[int, tuple[tuple[int, int, bool], ...]], tuple[Group, ...]]
 
     @property
     def horizon(self) -> int:
@@ -144,21 +159,21 @@ def _make_tables(problem: Problem) -> Tables:
         loaded_spool=[spool_at.get(printer.loaded_spool or "", -1) for printer in printers],
         spool_mg=[spool.mg for spool in spools],
         spool_from=[max(spool.available_from, _drawn_from_until(problem, spool.key)) for spool in spools],
-        spools_of=[
-            [
-                [
-                    index
-                    for index, spool in enumerate(spools)
-                    if spool.material == name and (spool.printers is None or printer.key in spool.printers)
-                ]
-                for name in materials
-            ]
-            for printer in printers
-        ],
+        spools_of=[_spools_for(printer, spools, materials) for printer in printers],
         fitting={},
+        formed={},
     )
     _fill_options(tables)
     return tables
+
+
+def _spools_for(printer: PlanPrinter, spools: Sequence[PlanSpool], materials: list[str]) -> list[list[int]]:
+    """Per material, the spools that may go on a printer."""
+    may_go = [spool.printers is None or printer.key in spool.printers for spool in spools]
+    return [
+        [index for index, spool in enumerate(spools) if may_go[index] and spool.material == name]
+        for name in materials
+    ]
 
 
 def _free_minute(printer: PlanPrinter, start: int) -> int:

@@ -1,0 +1,34 @@
+"""The short search around a plan."""
+
+from tests.core.planning.problems import printer, problem, task
+
+from printcrib.core.planning.decoder import cost_of
+from printcrib.core.planning.improve import improve
+from printcrib.core.planning.rules import Lanes, first_come_lanes
+from printcrib.core.planning.tables import tables_of
+
+
+def _search(tries: int | None = None, stop_at_once: bool = False) -> tuple[int, int, int, Lanes]:
+    shop = problem(
+        *(task(str(n), {400: 60 + 7 * n, 600: 40}, 500 + 70 * (n % 5)) for n in range(9)),
+        printers=(printer("P1"), printer("P2", nozzles=(600,), fitted=600)),
+    )
+    tables = tables_of(shop)
+    lanes = first_come_lanes(tables)
+    before = cost_of(tables, list(lanes))
+    told: list[float] = []
+    found = improve(tables, lanes, before, told.append, lambda: stop_at_once, tries)
+    return before, cost_of(tables, list(found)), len(told), found
+
+
+def test_it_finds_a_cheaper_plan_and_the_same_one_every_time() -> None:
+    before, after, told, found = _search(300)
+    assert after < before
+    assert told == 15
+    assert _search(300)[3] == found
+    assert _search()[1] <= after
+
+
+def test_it_stops_when_asked_and_gives_what_it_has() -> None:
+    before, after, told, _ = _search(stop_at_once=True)
+    assert (before, told) == (after, 1)
