@@ -9,7 +9,7 @@ from printcrib.app.station import data_folder
 from printcrib.app.workers import Workers
 from printcrib.meshes.reader import ModelReader
 from printcrib.meshes.writer import ModelWriter
-from printcrib.reports.week import TypstReports
+from printcrib.reports.week import PaperReports
 from printcrib.services.interfaces import Clock, Shop
 from printcrib.storage.books import OpenBooks, open_books
 
@@ -52,7 +52,7 @@ def open_shop(place: str | Path, *, clock: Clock | None = None, create: bool = F
         files=books.files,
         meshes=reader,
         mesh_writer=ModelWriter(),
-        reports=TypstReports(resource_folder()),
+        reports=PaperReports(resource_folder()),
         worker=computing,
         home=books.home,
     )
