@@ -47,6 +47,11 @@ class Kept:
             unit.commit()
         return stored
 
+    def close(self) -> None:
+        """Close the real books."""
+        if self.opened:
+            self.opened.close()
+
 
 def kept_at(place: Path | str, clock: FakeClock, cache: Path | None = None) -> Kept:
     """Open the books at a place."""
@@ -116,7 +121,8 @@ def clock() -> FakeClock:
     return FakeClock()
 
 
-def _in_memory(clock: FakeClock) -> Kept:
+def in_memory(clock: FakeClock) -> Kept:
+    """New books without a database."""
     store = FakeStore(clock)
     return Kept(store.write, store.read, FakeFiles(store), clock)
 
@@ -125,13 +131,12 @@ def _in_memory(clock: FakeClock) -> Kept:
 def books(request: pytest.FixtureRequest, clock: FakeClock) -> Iterator[Kept]:
     """New books in memory, in a file and on a server."""
     if request.param == "memory":
-        yield _in_memory(clock)
+        yield in_memory(clock)
         return
     place = request.getfixturevalue("shop_folder" if request.param == "file" else "shop_url")
     kept = kept_at(place, clock)
     yield kept
-    assert kept.opened is not None
-    kept.opened.close()
+    kept.close()
 
 
 @pytest.fixture(params=PLACES[1:])
@@ -140,5 +145,4 @@ def database(request: pytest.FixtureRequest, clock: FakeClock) -> Iterator[Kept]
     place = request.getfixturevalue("shop_folder" if request.param == "file" else "shop_url")
     kept = kept_at(place, clock)
     yield kept
-    assert kept.opened is not None
-    kept.opened.close()
+    kept.close()

@@ -73,7 +73,7 @@ def faults_of_file(database: Path) -> tuple[str, ...]:
         return (f"The file {database.name} cannot be read: {error}.",)
     faults = [f"The file {database.name} is damaged: {line}." for line in said if line != "ok"]
     faults += [
-        f"A line of {table} (key {row}) points at {parent} that is not there."
+        f"A line of {table} (key {row}) points at a record of {parent} that is not there."
         for table, row, parent, _ in lost
     ]
     return tuple(faults)

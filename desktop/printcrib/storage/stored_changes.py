@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from dataclasses import fields, replace
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import Row, func, insert, select
+from sqlalchemy import Row, Select, func, insert, select
 
 from printcrib.core.records import Record
 from printcrib.services.change_record import (
@@ -25,6 +25,11 @@ if TYPE_CHECKING:
 _NAMES = tuple(field.name for field in fields(Change))
 _ALL = select(*(CHANGES.c[name] for name in _NAMES))
 _AT_ONCE = 2000
+
+
+def all_changes() -> Select[Any]:
+    """The question for whole changes."""
+    return _ALL
 
 
 def change_of(row: Row[Any]) -> Change:
