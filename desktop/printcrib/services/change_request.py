@@ -14,6 +14,7 @@ from printcrib.services.interfaces import Done, Shop, UnitOfWork, Where, is_
 from printcrib.services.press import Press
 from printcrib.services.read_model import ModelFile, PreparedModel, model_in, one_off_size, prepare, turn_in
 from printcrib.services.release_use import gate_of, settle_review
+from printcrib.services.save_edit import save_edit
 from printcrib.services.take_request import at_scale, open_missing, refuse_odd
 
 _OVER = (RequestState.DONE, RequestState.WITHDRAWN)
@@ -153,7 +154,7 @@ def _open_request(uow: UnitOfWork, request_id: int) -> tuple[Request, Person]:
 
 
 def _saved(uow: UnitOfWork, request: Request) -> Request:
-    request = uow.requests.save(request)
+    request = save_edit(uow.requests, request)
     if request.state is RequestState.ACCEPTED:
         settle_review(uow, request)
     return request
