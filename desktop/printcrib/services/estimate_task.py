@@ -163,6 +163,15 @@ def _computed(
     if not wanted:
         return ()
     mesh = mesh_of(shop, model)
+    different = {settings_hash(each): each for each in wanted}  # printers alike are computed once
+    computed = _parts_of(shop, mesh, tuple(different.values()), in_worker)
+    by_hash = dict(zip(different, computed, strict=True))
+    return tuple(by_hash[settings_hash(each)] for each in wanted)
+
+
+def _parts_of(
+    shop: Shop, mesh: Mesh, wanted: tuple[PrintSettings, ...], in_worker: bool
+) -> tuple[PartEstimate, ...]:
     if not in_worker or shop.worker is None:
         return part_estimates(mesh, wanted)
     done, answers, errors = Event(), [], []

@@ -35,7 +35,8 @@ MACHINISTS = ("Ilse", "Tarek", "Bruno")
 NORTH, SOUTH = "North", "South"
 ZONE = "Europe/Vienna"
 CARBON, TPU = "PA + short carbon", "TPU 95A"
-WHERE_FROM = {"source": "made by this program for its demo shop", "licence": "MIT, as the program"}
+MADE_HERE = "made by this program for its demo shop"
+LICENCE = "MIT, as the program"
 
 _PRICES = {"PETG": 24_000, "ASA": 31_000, "PLA": 21_000, TPU: 42_000, CARBON: 68_000}
 """Of our own invention, thousandths of a euro a kilogram."""
@@ -104,9 +105,7 @@ def _spool_keys(begun: SetUpDone) -> tuple[int, ...]:
 
 def _set_up(closed_day: date | None) -> SetUp:
     return SetUp(
-        settings=ShopSettings(
-            name="Demo shop", zone=ZONE, hands_on_rate_thousandths=38_000, is_demo=True
-        ),
+        settings=ShopSettings(name="Demo shop", zone=ZONE, hands_on_rate_thousandths=38_000, is_demo=True),
         people=_people(),
         materials=_materials(),
         printers=(
@@ -216,4 +215,4 @@ def model_file(shop: Shop, mesh: Mesh, name: str) -> ModelFile:
         content = shop.mesh_writer.one_3mf(((name, mesh, (0.0, 0.0)),))
     else:
         content = shop.mesh_writer.stl(mesh)
-    return ModelFile(content=content, name=name, **WHERE_FROM)
+    return ModelFile(content=content, name=name, source=MADE_HERE, licence=LICENCE)
