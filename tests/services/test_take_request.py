@@ -171,6 +171,12 @@ def test_a_tall_model_is_turned_until_it_stands_on_a_printer(own: Own) -> None:
     assert model.turn == 8  # the first turn with depth upright: the length lies on the platform
 
 
+def test_a_turn_that_was_chosen_is_kept(own: Own) -> None:
+    request = own.ask(file=replace(BOX, turn=12))
+    with own.shop.read() as uow:
+        assert uow.models.get(uow.sizes.get(request.size_id or 0).model_id or 0).turn == 12
+
+
 def test_a_model_that_fits_no_printer_says_so(own: Own) -> None:
     request = own.ask(file=ModelFile(content=b"box 500 400 300", name="huge.stl"))
     with own.shop.read() as uow:
