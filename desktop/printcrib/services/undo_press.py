@@ -5,7 +5,7 @@ version, entries of a ledger get an opposing entry, and whatever else was made b
 numbers and tags are not given again.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Any
@@ -16,7 +16,7 @@ from printcrib.core.materials import InsertEntry, SpoolEntry, SpoolEntryKind
 from printcrib.core.people import Role
 from printcrib.core.records import Record
 from printcrib.services.book_rules import KINDS, called, points_at
-from printcrib.services.change_record import field_codecs, from_json
+from printcrib.services.change_record import field_codecs, from_json, to_json
 from printcrib.services.check_role import presser
 from printcrib.services.interfaces import Change, Done, Shop, Table, UnitOfWork, Where, is_
 from printcrib.services.press import Press
@@ -31,6 +31,9 @@ KEPT = frozenset({"attachments", "estimates"})
 LEANS_ON_AN_EDIT = MappingProxyType({"aids": ("use_entries",), "runs": ("failures", "spool_entries")})
 """Later records of these kinds lean on a thing that the press only edited, too."""
 
+MOST_ENTRIES = 200
+"""So many of a ledger's newest entries are looked at for one that leans."""
+
 LEDGER_OF = MappingProxyType({"use_entries": "aid_id", "spool_entries": "spool_id"})
 
 
@@ -39,15 +42,13 @@ class Touched:
     """One record the press wrote to.
 
     Attributes:
-        before: its values before the press; None when the press made it.
-        version: what the press left it at. number: of its last change in the press.
+        before: its values before the press; None when the press made it. after: what the press left.
     """
 
     thing: str
     key: int
-    before: Any
-    version: int
-    number: int
+    before: Mapping[str, Any] | None
+    after: Mapping[str, Any]
 
 
 @dataclass(frozen=True)
@@ -117,7 +118,7 @@ def _touched(changes: Iterable[Change]) -> tuple[Touched, ...]:
             first.setdefault((change.thing, change.thing_id), change)
             last[change.thing, change.thing_id] = change
     return tuple(
-        Touched(thing, key, begun.before, last[thing, key].thing_version, last[thing, key].number)
+        Touched(thing, key, begun.before, last[thing, key].after or {})
         for (thing, key), begun in reversed(first.items())
     )
 
@@ -129,18 +130,38 @@ def _table(uow: UnitOfWork, thing: str) -> Table[Any]:
 
 def _refuse_leaning(uow: UnitOfWork, touched: Touched, last_number: int) -> None:
     record = _table(uow, touched.thing).get(touched.key)
-    if record.version != touched.version:
+    if not _same(record, touched.after):
         newest = uow.changes.of_thing(touched.thing, touched.key, limit=1)[0]
+        if newest.verb == UNDO:
+            raise ShopError("This is undone already", "Nothing more to do.")
         raise _leans(f"{called(touched.thing, record)} was changed since ({newest.verb})")
     if touched.thing in LEDGERS:
         _refuse_ledger(uow, touched, record)
         return
+    if touched.thing == "machine_readings":
+        of_machine = is_("machine_id", record.machine_id)
+        if uow.machine_readings.count(of_machine, Where("id", ">", record.id)):
+            raise _leans("the part counter was read since")
     for table, field_name in _pointers(touched):
-        for later in _table(uow, table).find(is_(field_name, touched.key), newest_first=True, limit=1):
+        for later in _newest_standing(uow, table, is_(field_name, touched.key)):
             if uow.changes.of_thing(table, later.id)[-1].number > last_number:
-                raise _leans(
-                    f"{called(table, later)} came later and leans on {called(touched.thing, record)}"
-                )
+                thing = called(touched.thing, record)
+                raise _leans(f"{called(table, later)} came later and leans on {thing}")
+
+
+def _same(record: Any, after: Mapping[str, Any]) -> bool:
+    """Whether a record is as the press left it; what came later and was undone since does not count."""
+    now = to_json(record)
+    return all(now[name] == after[name] for name in now.keys() & after.keys() - {"version", "recorded_at"})
+
+
+def _newest_standing(uow: UnitOfWork, table: str, pointing: Where) -> tuple[Any, ...]:
+    """The newest record that points at a thing and still counts, if any."""
+    if table not in LEDGERS:
+        return _table(uow, table).find(pointing, newest_first=True, limit=1)
+    entries = _table(uow, table).find(pointing, newest_first=True, limit=MOST_ENTRIES)
+    opposed = {entry.opposes_id for entry in entries}
+    return tuple(each for each in entries if each.opposes_id is None and each.id not in opposed)[:1]
 
 
 def _leans(what: str) -> ShopError:
