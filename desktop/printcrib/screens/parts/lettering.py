@@ -41,6 +41,7 @@ def font(points: float = TEXT_PT, weight: Weight = "regular") -> QFont:
     return QFont(_made(points, weight))
 
 
+@lru_cache(maxsize=64)
 def metrics(points: float = TEXT_PT, weight: Weight = "regular") -> QFontMetrics:
     """Measures of a font of the scale, for laying out painted words."""
     return QFontMetrics(_made(points, weight))

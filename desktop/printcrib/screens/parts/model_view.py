@@ -1,9 +1,21 @@
 """The model on the page: grey, with its edges, turned by mouse, keys or buttons."""
 
+import contextlib
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt, QTimer
+from PySide6.QtCore import (
+    QPointF,
+    QRectF,
+    QSize,
+    Qt,
+    QThreadPool,
+    QTimer,
+    Signal,
+    SignalInstance,
+    Slot,
+)
 from PySide6.QtGui import (
     QFocusEvent,
     QImage,
@@ -28,6 +40,8 @@ _FULL_FACES = 60_000
 _TURN_FACES = 15_000
 _STEP_DEG = 15.0
 _REST_MS = 150
+_SOON_FACES = 20_000
+"""Models up to this are drawn finely at once; larger ones in a thread, after a quick picture."""
 
 
 class ModelView(QWidget):
@@ -35,7 +49,12 @@ class ModelView(QWidget):
 
     Keys: arrows turn, + and - zoom, Home as at first. The mouse turns by dragging, the wheel zooms; the
     buttons of ModelPanel do the same.
+
+    Signals:
+        drawn(object): internal, crosses threads: a fine picture of a large model is ready.
     """
+
+    drawn = Signal(object)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -49,9 +68,11 @@ class ModelView(QWidget):
         self._waiting = "No model yet"
         self._drag_from: QPointF | None = None
         self._turning = False
+        self._fine: tuple[object, ...] = ()
         self._ring = FocusRing(self)
         self._rest = QTimer(self, singleShot=True, interval=_REST_MS)
         self._rest.timeout.connect(self._on_rest)
+        self.drawn.connect(self._on_drawn, Qt.ConnectionType.QueuedConnection)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName("picture of the model")
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
@@ -69,9 +90,11 @@ class ModelView(QWidget):
 
         whole = np.asarray(vertices, dtype=np.float64), np.asarray(faces, dtype=np.int64)
         self._mesh = coarser(*whole, 160) if len(whole[1]) > _FULL_FACES else whole
-        self._quick = coarser(*whole, 48) if len(whole[1]) > _TURN_FACES else whole
+        self._quick = coarser(*whole, 40) if len(whole[1]) > _TURN_FACES else whole
         self._view = View()
         self._words = height_words
+        self._turning = len(self._mesh[1]) > _SOON_FACES
+        self._rest.start()
         self._forget()
 
     def clear(self, words: str = "No model yet") -> None:
@@ -168,11 +191,30 @@ class ModelView(QWidget):
         self._forget()
 
     def _on_rest(self) -> None:
-        self._turning = False
-        self._forget()
+        if self._mesh is None or self._view is None:
+            return
+        if len(self._mesh[1]) <= _SOON_FACES:
+            self._turning = False
+            self.update()
+            return
+        fit = (self.width(), self.height(), current_tokens().dark, False, self._view)
+        if fit != self._fine:
+            self._fine = fit
+            draw = partial(_draw_finely, self.drawn, fit, self._mesh, self._view, self.size())
+            QThreadPool.globalInstance().start(draw)
+
+    @Slot(object)
+    def _on_drawn(self, answer: tuple[tuple[object, ...], QImage, "Seen"]) -> None:
+        """A fine picture came; it is shown when it is still the one wanted."""
+        fit, picture, seen = answer
+        if fit == (self.width(), self.height(), current_tokens().dark, False, self._view):
+            self._turning = False
+            self._picture, self._seen, self._painted_for = picture, seen, fit
+            self.update()
 
     def _forget(self) -> None:
         self._picture = None
+        self._fine = ()
         self.update()
 
     def _draw(self, tokens: Tokens) -> None:
@@ -183,13 +225,13 @@ class ModelView(QWidget):
         mesh = self._quick if self._turning else self._mesh
         if mesh is None or self._view is None or not len(mesh[1]):
             return
-        from printcrib.screens.parts import raster
-
+        if not self._turning and len(mesh[1]) > _SOON_FACES:
+            self._turning = True  # another size or theme: a quick picture now, the fine one at rest
+            self._rest.start()
+            self._draw(tokens)
+            return
         finer = 1 if self._turning else 2
-        width, height = max(2, self.width() * finer), max(2, self.height() * finer)
-        self._seen = raster.see(mesh[0], mesh[1], self._view, width, height)
-        greys = (88.0, 236.0, 60.0) if tokens.dark else (112.0, 240.0, 58.0)
-        self._picture = _image(raster.shade(self._seen, *greys), finer)
+        self._picture, self._seen = _drawn(mesh, self._view, self.size(), finer, tokens.dark)
         self._painted_for = fit
 
     def _paint_height(self, painter: QPainter, tokens: Tokens) -> None:
@@ -208,6 +250,27 @@ class ModelView(QWidget):
         painter.rotate(-90)
         painter.drawText(QRectF(-80, -14, 160, 28), Qt.AlignmentFlag.AlignCenter, self._words)
         painter.restore()
+
+
+def _drawn(
+    mesh: "tuple[Floats, Ints]", view: "View", size: QSize, finer: int, dark: bool
+) -> tuple[QImage, "Seen"]:
+    """A model's picture, drawn so many times finer than the screen."""
+    from printcrib.screens.parts import raster
+
+    width, height = max(2, size.width() * finer), max(2, size.height() * finer)
+    seen = raster.see(mesh[0], mesh[1], view, width, height)
+    greys = (88.0, 236.0, 60.0) if dark else (112.0, 240.0, 58.0)
+    return _image(raster.shade(seen, *greys), finer), seen
+
+
+def _draw_finely(
+    tell: SignalInstance, fit: tuple[object, ...], mesh: "tuple[Floats, Ints]", view: "View", size: QSize
+) -> None:
+    """Draw in a thread; nobody is told when the page has gone meanwhile."""
+    picture, seen = _drawn(mesh, view, size, 2, bool(fit[2]))
+    with contextlib.suppress(RuntimeError):
+        tell.emit((fit, picture, seen))
 
 
 def _image(grey_alpha: Any, finer: int) -> QImage:

@@ -12,7 +12,7 @@ import numpy.typing as npt
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
 
-_CLASSES = (2, 4, 8, 16, 32, 64)
+_CLASSES = (2, 3, 4, 6, 8, 12, 16, 24, 32, 48, 64)
 _AT_ONCE = 2_000_000
 _LIGHT = (-0.45, -0.55, 0.70)
 _SHARP_COS = 0.82
@@ -124,23 +124,38 @@ def _try(
     height: int,
 ) -> None:
     """Try some faces against the pixels of their boxes, and keep those nearest to the viewer."""
-    a, b, c = (corners[numbers, i, :] for i in range(3))
-    area = (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0])
-    area = np.where(np.abs(area) < 1e-12, np.inf, area)[:, None]
+    a = corners[numbers, 0]
+    ab, ac = corners[numbers, 1] - a, corners[numbers, 2] - a
+    area = ab[:, 0] * ac[:, 1] - ab[:, 1] * ac[:, 0]
+    whole = np.abs(area) > 1e-9  # a face seen edge on covers no pixel
+    a, ab, ac, area, begin, numbers = (
+        a[whole],
+        ab[whole],
+        ac[whole],
+        area[whole],
+        begin[whole],
+        numbers[whole],
+    )
     step_y, step_x = np.divmod(np.arange(wide * tall), wide)
-    x = begin[:, 0, None] + step_x[None, :]
-    y = begin[:, 1, None] + step_y[None, :]
-    px, py = x + 0.5, y + 0.5
-    w1 = ((px - a[:, 0, None]) * (c - a)[:, 1, None] - (py - a[:, 1, None]) * (c - a)[:, 0, None]) / area
-    w2 = ((py - a[:, 1, None]) * (b - a)[:, 0, None] - (px - a[:, 0, None]) * (b - a)[:, 1, None]) / area
-    hit = (w1 >= -1e-9) & (w2 >= -1e-9) & (w1 + w2 <= 1 + 1e-9)
-    hit &= (x >= 0) & (x < width) & (y >= 0) & (y < height)
+    first = begin + 0.5 - a[:, :2]  # from corner a to the middle of the box's first pixel
+    share_b = _share(first, ac, -area, step_x, step_y)
+    share_c = _share(first, ab, area, step_x, step_y)
+    hit = (share_b >= -1e-9) & (share_c >= -1e-9) & (share_b + share_c <= 1 + 1e-9)
     who, at = np.nonzero(hit)
-    z = a[who, 2] + w1[who, at] * (b - a)[who, 2] + w2[who, at] * (c - a)[who, 2]
-    pixel = y[who, at] * width + x[who, at]
+    x, y = begin[who, 0] + step_x[at], begin[who, 1] + step_y[at]
+    on = (x >= 0) & (x < width) & (y >= 0) & (y < height)
+    who, at, pixel = who[on], at[on], y[on] * width + x[on]
+    z = a[who, 2] + share_b[who, at] * ab[who, 2] + share_c[who, at] * ac[who, 2]
     np.maximum.at(depth, pixel, z)
     front = z >= depth[pixel]
     face[pixel[front]] = numbers[who[front]]
+
+
+def _share(first: Floats, edge: Floats, area: Floats, step_x: Ints, step_y: Ints) -> Floats:
+    """One corner's share at every pixel of the faces' boxes; it grows evenly in x and in y."""
+    by_x, by_y = -edge[:, 1] / area, edge[:, 0] / area
+    start = by_x * first[:, 0] + by_y * first[:, 1]
+    return start[:, None] + by_x[:, None] * step_x[None, :] + by_y[:, None] * step_y[None, :]
 
 
 def shade(seen: Seen, dark: float, light: float, edge: float) -> npt.NDArray[np.uint8]:
@@ -149,33 +164,39 @@ def shade(seen: Seen, dark: float, light: float, edge: float) -> npt.NDArray[np.
     Args:
         dark, light: greys of faces turned from and to the light. edge: grey of outlines.
     """
-    shown = seen.face >= 0
-    normals = np.zeros((*seen.face.shape, 3))
-    normals[shown] = seen.normals[seen.face[shown]]
     towards = np.asarray(_LIGHT) / np.linalg.norm(_LIGHT)
-    lit = np.clip(normals @ towards, -1.0, 1.0) * 0.5 + 0.5
-    grey = dark + (light - dark) * lit
-    lines = _edges(seen, normals, shown)
-    grey[lines] = edge
-    alpha = np.where(shown | lines, 255, 0)
-    return np.stack([np.where(shown | lines, grey, 0), alpha], axis=-1).astype(np.uint8)
+    lit = np.clip(seen.normals @ towards, -1.0, 1.0) * 0.5 + 0.5
+    greys = np.append(dark + (light - dark) * lit, 0.0).astype(np.uint8)  # the last one is for -1, no face
+    lines = _edges(seen)
+    picture = np.empty((*seen.face.shape, 2), dtype=np.uint8)
+    picture[..., 0] = np.where(lines, np.uint8(edge), greys[seen.face])
+    picture[..., 1] = np.where(lines | (seen.face >= 0), 255, 0)
+    return picture
 
 
-def _edges(seen: Seen, normals: Floats, shown: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool_]:
-    lines = np.zeros_like(shown)
-    depth = np.where(shown, seen.depth, -1e9)
-    limit = _JUMP_SHARE * max(shown.shape)
-    for axis in (0, 1):
-        one = tuple(slice(None, -1) if i == axis else slice(None) for i in range(2))
-        other = tuple(slice(1, None) if i == axis else slice(None) for i in range(2))
-        jump = shown[one] ^ shown[other]
-        both = shown[one] & shown[other]
-        turn = (normals[one] * normals[other]).sum(axis=-1) < _SHARP_COS
-        slope = np.minimum(np.abs(normals[one][..., 2]), np.abs(normals[other][..., 2]))
-        step = np.abs(depth[one] - depth[other]) > limit + 2.0 / np.maximum(slope, 0.05)
-        found = jump | (both & (turn | step))
-        lines[one] |= found
-        lines[other] |= found & shown[other]
+def _edges(seen: Seen) -> npt.NDArray[np.bool_]:
+    """Pixels where silhouette, depth or direction jumps; looked for only where one face meets another."""
+    lines = np.zeros(seen.face.shape, dtype=np.bool_)
+    flat = lines.ravel()
+    face, depth = seen.face.ravel(), seen.depth.ravel()
+    width = seen.face.shape[1]
+    limit = _JUMP_SHARE * max(seen.face.shape)
+    for step, change in (
+        (1, seen.face[:, :-1] != seen.face[:, 1:]),
+        (width, seen.face[:-1] != seen.face[1:]),
+    ):
+        rows, columns = np.nonzero(change)
+        one = rows * width + columns
+        other = one + step
+        outline = (face[one] < 0) | (face[other] < 0)
+        a, b = seen.normals[face[one]], seen.normals[face[other]]
+        sharp = np.einsum("ij,ij->i", a, b) < _SHARP_COS
+        slope = np.minimum(np.abs(a[:, 2]), np.abs(b[:, 2]))
+        with np.errstate(invalid="ignore"):
+            jump = np.abs(depth[one] - depth[other]) > limit + 2.0 / np.maximum(slope, 0.05)
+        found = outline | sharp | jump
+        flat[one[found]] = True
+        flat[other[found & (face[other] >= 0)]] = True
     return lines
 
 

@@ -148,7 +148,7 @@ def paint_lane(
             wide = max(8.0 if set_up.swap else 5.0, cut[1] - cut[0])
             high = rows.block + 4 if set_up.swap else 14.0
             top = rows.block_top + rows.block / 2 - high / 2
-            painter.fillRect(QRectF(cut[1] - wide, top, wide, high), tokens.ink)
+            painter.fillRect(QRectF(cut[1] - wide, top, wide, high).toRect(), tokens.ink)
     _paint_needs(painter, lane.needed, rows, span, tokens)
     painter.restore()
 
