@@ -137,7 +137,7 @@ def compare_with_first_come(shop: Shop, plan_id: int | None = None) -> Compared:
     basis = basis_of(work, keep=plan)
     order = Order() if plan is None else order_of(basis, plan)
     saved = saving(basis.problem, order)
-    return Compared(saved, _saving_words(saved))
+    return Compared(saved, saving_words(saved))
 
 
 def _basis(shop: Shop) -> Basis:
@@ -187,7 +187,8 @@ def _by_the_tool(press: Press) -> Press:
     return Press(who_id=THE_TOOL, station=press.station)
 
 
-def _saving_words(saved: Saving) -> str:
+def saving_words(saved: Saving) -> str:
+    """What grouping saves, as the run sheet says it."""
     if saved.nozzle_swaps <= 0 and saved.setup_minutes <= 0:
         return "As good as first come, first served."
     swaps = f"{saved.nozzle_swaps} nozzle swap{'' if saved.nozzle_swaps == 1 else 's'}"
