@@ -1,6 +1,6 @@
 """Estimate a model on every printer and nozzle the shop owns, and keep the figures."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from threading import Event
 
@@ -120,6 +120,39 @@ def estimate_model(
         stored = _store(uow, model, material, asked, fresh)
         uow.commit()
         return Done(stored, uow.changed, uow.press_number)
+
+
+def estimate_unkept(
+    shop: Shop,
+    model: Model,
+    mesh: Mesh,
+    material: Material,
+    *,
+    in_worker: bool = False,
+    tell: Callable[[int, int], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> tuple[Estimate, ...]:
+    """Estimates of a model that is in nobody's books yet, as a form shows them; nothing is kept.
+
+    Args:
+        model: its size and turn; any key. mesh: as it stands on the platform.
+        tell: called with how many nozzles are computed, and of how many.
+        cancelled: asked before each nozzle; what is computed so far is dropped.
+    """
+    with shop.read() as uow:
+        asked = _asked(uow, model, material)
+    different = {settings_hash(each[2]): each[2] for each in asked}
+    parts: dict[str, PartEstimate] = {}
+    for key, settings in different.items():
+        if cancelled is not None and cancelled():
+            return ()
+        if tell is not None:
+            tell(len(parts), len(different))
+        parts[key] = _parts_of(shop, mesh, (settings,), in_worker)[0]
+    return tuple(
+        replace(_figures(each, parts[settings_hash(each[2])]), model_id=model.id, material_id=material.id)
+        for each in asked
+    )
 
 
 def estimate_request(shop: Shop, press: Press, request: Request) -> Done[tuple[Estimate, ...]]:

@@ -36,6 +36,7 @@ class Which(StrEnum):
     """Which requests are shown."""
 
     OPEN = "open"
+    HELD = "held"
     MINE = "mine"
     ALL = "all"
 
@@ -111,6 +112,9 @@ def _found(uow: UnitOfWork, asked: Asked) -> tuple[tuple[Request, ...], int]:
     where: list[Where] = []
     if asked.which is Which.OPEN:
         where.append(among("state", OPEN))
+    if asked.which is Which.HELD:
+        held = {hold.request_id for hold in uow.holds.find(Where("closed_at", "is none"))}
+        where += [among("state", OPEN), among("id", held)]
     if asked.which is Which.MINE:
         where.append(is_("asker_id", asked.who_id))
     if not asked.text.strip():

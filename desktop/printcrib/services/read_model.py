@@ -51,7 +51,8 @@ class PreparedModel:
     """A model file that was read and kept, not yet a revision of anything.
 
     Attributes:
-        file: as given, its turn settled. sha256: the kept file. kind: stl, 3mf or obj.
+        file: as given, its turn settled. sha256: the kept file, "" while it is only looked at.
+        kind: stl, 3mf or obj.
         facts: after the unit scale, before the turn. mesh: likewise.
     """
 
@@ -64,6 +65,16 @@ class PreparedModel:
 
 def prepare(shop: Shop, file: ModelFile) -> PreparedModel:
     """Read a model file and keep it; nothing is booked yet.
+
+    Raises:
+        ShopError: the file cannot be read, or the scale or turn makes no sense.
+    """
+    read = read_file(shop, file)
+    return replace(read, sha256=shop.files.put(file.content, read.kind))
+
+
+def read_file(shop: Shop, file: ModelFile) -> PreparedModel:
+    """Read a model file for somebody who looks at it; it is not kept and its sha256 stays empty.
 
     Raises:
         ShopError: the file cannot be read, or the scale or turn makes no sense.
@@ -82,7 +93,7 @@ def prepare(shop: Shop, file: ModelFile) -> PreparedModel:
     facts = replace(facts, findings=(*_unfit(facts, printers), *facts.findings))
     if file.turn is None:
         file = replace(file, turn=first_turn(facts.extents_mm, printers))
-    return PreparedModel(file, shop.files.put(file.content, read.kind), read.kind, facts, mesh)
+    return PreparedModel(file, "", read.kind, facts, mesh)
 
 
 def _unfit(facts: ModelFacts, printers: tuple[Printer, ...]) -> tuple[Finding, ...]:

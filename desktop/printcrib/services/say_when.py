@@ -64,7 +64,11 @@ def when_ready(shop: Shop, asked: int | Request) -> tuple[NozzleAnswer, ...]:
         work = read_open_work(uow, now)
         request = uow.requests.get(asked) if isinstance(asked, int) else asked
         work = _with_request(uow, work, request)
-    key = request.id or ASKED
+    return nozzle_answers(work, request.id or ASKED)
+
+
+def nozzle_answers(work: OpenWork, key: int) -> tuple[NozzleAnswer, ...]:
+    """For each nozzle with estimates: how long, how much, and by when, for one request of the open work."""
     request = work.requests[key]
     model = work.model_of(request)
     if model is None:
