@@ -11,7 +11,7 @@ from tests.screens.fakes import FakeMessages, InlineWorker
 
 from printcrib.app.workers import Workers
 from printcrib.core.errors import ShopError
-from printcrib.screens.shell.background import Background
+from printcrib.screens.shell.background import Background, left_words
 from printcrib.screens.shell.refresh import Refresh
 from printcrib.services.interfaces import Done
 
@@ -135,6 +135,20 @@ def test_cancelling_real_threads_stops_the_work(qtbot: QtBot, threads: Backgroun
     qtbot.waitUntil(began.is_set)
     work.cancel()
     qtbot.waitUntil(lambda: not threads.busy)
+
+
+@pytest.mark.parametrize(
+    ("seconds", "share", "words"),
+    [
+        (1.0, 0.5, ""),
+        (10, 0.01, ""),
+        (10, 1.0, ""),
+        (10, 0.5, "about 10 s left"),
+        (60, 0.25, "about 3 min left"),
+    ],
+)
+def test_time_left_is_told_once_it_is_known(seconds: float, share: float, words: str) -> None:
+    assert left_words(seconds, share) == words
 
 
 class TestRefresh:

@@ -226,9 +226,9 @@ def _paint_needs(
             continue
         colour = {"late": tokens.signal, "tight": tokens.ink, "spare": tokens.ink2}[need.state]
         _paint_need(painter, need, rows.need_y, span, tokens.ink if need.state == "spare" else colour)
-        weight: lettering.Weight = "regular" if need.state == "spare" else "medium"
+        weight: lettering.Weight = "regular" if need.state == "spare" else "strong"
         wide = lettering.metrics(lettering.TEXT_PT, weight).horizontalAdvance(need.label)
-        left = taken[index][1] + 2
+        left = taken[index][1] + 4
         others = taken[:index] + taken[index + 1 :]
         if any(left < right and left + wide > begin for begin, right in others):
             continue

@@ -8,7 +8,7 @@ import secrets
 from collections.abc import Callable
 from typing import Any, TypeVar
 
-from PySide6.QtCore import QObject, Qt, Signal, Slot
+from PySide6.QtCore import QElapsedTimer, QObject, Qt, Signal, Slot
 
 from printcrib.core.errors import ShopError
 from printcrib.screens.shell.messages import Messages
@@ -34,6 +34,8 @@ class Work(QObject):
         super().__init__(parent)
         self._task: Task | None = None
         self._cancelled = False
+        self._clock = QElapsedTimer()
+        self._clock.start()
 
     def started(self, task: Task) -> None:
         """The worker took it."""
@@ -51,6 +53,11 @@ class Work(QObject):
     def cancelled(self) -> bool:
         """Whether somebody asked it to stop."""
         return self._cancelled
+
+    @property
+    def seconds(self) -> float:
+        """How long it has been under way."""
+        return self._clock.elapsed() / 1000
 
 
 class Background(QObject):
@@ -174,7 +181,8 @@ class Background(QObject):
     def _on_went_on(self, share: float) -> None:
         work = self.sender()
         if isinstance(work, Work) and work is self._shown and work in self._calls:
-            self._messages.busy(self._calls[work][2], round(100 * share), "", work.cancel)
+            left = left_words(work.seconds, share)
+            self._messages.busy(self._calls[work][2], round(100 * share), left, work.cancel)
 
     def _over(
         self, work: Work
@@ -185,6 +193,14 @@ class Background(QObject):
             self._messages.idle()
         work.deleteLater()
         return calls
+
+
+def left_words(seconds: float, share: float) -> str:
+    """How long it will still take, once that can be told: "about 8 s left", "about 3 min left"."""
+    if seconds < 2 or not 0.03 < share < 1:
+        return ""
+    left = seconds * (1 - share) / share
+    return f"about {left:.0f} s left" if left < 100 else f"about {left / 60:.0f} min left"
 
 
 def broken(error: BaseException) -> ShopError:
