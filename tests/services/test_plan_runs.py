@@ -192,6 +192,12 @@ def test_one_swap_is_said_as_one() -> None:
     words = "Grouping saves 1 nozzle swap and 1 h 10 hands-on against first come, first served."
     assert plan_runs.saving_words(saved) == words
     assert "5 nozzle swaps" in plan_runs.saving_words(replace(saved, nozzle_swaps=5))
+    assert plan_runs.saving_words(replace(saved, nozzle_swaps=0)) == (
+        "Grouping saves 1 h 10 hands-on against first come, first served."
+    )
+    assert plan_runs.saving_words(replace(saved, setup_minutes=0)) == (
+        "Grouping saves 1 nozzle swap against first come, first served."
+    )
 
 
 def test_a_plan_is_mended_when_it_is_kept(desk: PrintDesk) -> None:

@@ -191,11 +191,12 @@ def saving_words(saved: Saving) -> str:
     """What grouping saves, as the run sheet says it."""
     if saved.nozzle_swaps <= 0 and saved.setup_minutes <= 0:
         return "As good as first come, first served."
-    swaps = f"{saved.nozzle_swaps} nozzle swap{'' if saved.nozzle_swaps == 1 else 's'}"
-    return (
-        f"Grouping saves {swaps} and {duration_words(saved.setup_minutes)} hands-on "
-        "against first come, first served."
-    )
+    amounts = []
+    if saved.nozzle_swaps > 0:
+        amounts.append(f"{saved.nozzle_swaps} nozzle swap{'' if saved.nozzle_swaps == 1 else 's'}")
+    if saved.setup_minutes > 0:
+        amounts.append(f"{duration_words(saved.setup_minutes)} hands-on")
+    return f"Grouping saves {' and '.join(amounts)} against first come, first served."
 
 
 def live_plan(uow: UnitOfWork) -> Plan | None:

@@ -9,7 +9,7 @@ from printcrib.app.demo.shop import DESK, LEAD, MACHINISTS, REVIEWER
 from printcrib.core.patterns import Fineness
 from printcrib.core.requests import Request, RequestState
 from printcrib.services.accept_request import Accepted, Choices, accept_request
-from printcrib.services.interfaces import is_
+from printcrib.services.interfaces import Done, is_
 from printcrib.services.release_use import Terms, covering_release, gate_of, live_release, release
 from printcrib.services.take_request import NewRequest, raise_request
 
@@ -108,8 +108,12 @@ class Asking:
 
     def put(self, ask: NewRequest) -> Request:
         """Raise it."""
+        return self.put_done(ask).value
+
+    def put_done(self, ask: NewRequest) -> Done[Request]:
+        """Raise it; with the press."""
         who = self._name_of(ask.asker_id or 0)
-        return raise_request(self.shop, self.demo.press(who, station="form"), ask).value
+        return raise_request(self.shop, self.demo.press(who, station="form"), ask)
 
     def put_and_accept(self, ask: NewRequest, *, wait: int = 9, weight: int | None = None) -> Request:
         """Raise it now; the desk accepts it some minutes later and a reviewer looks at it after that."""
@@ -127,8 +131,11 @@ class Asking:
 
     def accept(self, request_id: int, weight: int | None = None) -> Accepted:
         """The desk accepts."""
-        press = self.demo.press(DESK)
-        return accept_request(self.shop, press, request_id, Choices(weight=weight)).value
+        return self.accept_done(request_id, weight).value
+
+    def accept_done(self, request_id: int, weight: int | None = None) -> Done[Accepted]:
+        """The desk accepts; with the press."""
+        return accept_request(self.shop, self.demo.press(DESK), request_id, Choices(weight=weight))
 
     def needs_review(self, request_id: int) -> bool:
         """Whether a reviewer has to release it before it is handed out."""

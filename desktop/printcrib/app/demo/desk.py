@@ -51,6 +51,7 @@ class Desk:
 
     Attributes:
         mishaps: by the size they happen to; each happens once, on the size's next run.
+        starts: whether the desk starts and takes off runs by itself. to_shelf: requests kept as spares.
         wait_for: requests whose ready copies somebody hands out by hand, not the desk by itself.
         refused: sentences the services refused with, for the curious.
     """
@@ -63,6 +64,7 @@ class Desk:
         self.wait_for: set[int] = set()
         self.to_shelf: set[int] = set()
         self.refused: list[str] = []
+        self.starts = True
         self._agenda: list[tuple[datetime, int, Act]] = []
         self._order = itertools.count()
         self._over: dict[int, datetime] = {}
@@ -95,7 +97,7 @@ class Desk:
         self._looked[printer_id] = due
 
         def look() -> None:
-            if self._looked.get(printer_id) == due:
+            if self.starts and self._looked.get(printer_id) == due:
                 self._look(printer_id)
 
         self.later(due, look)
@@ -156,9 +158,13 @@ class Desk:
                     mg=round(kept[0].estimated_mg * self.chance.uniform(0.98, 1.05)),
                 )
         run = start_next(self.shop, self.demo.press(DESK), printer_id, told).value
+        self.expect(run)
+        return run
+
+    def expect(self, run: Run) -> None:
+        """Decide how long the printer will really take for a run that was just started."""
         really = expected_minutes(run) * self.chance.uniform(0.97, 1.06)
         self._over[run.id] = self.clock.moment + timedelta(minutes=really)
-        return run
 
     def really_over(self, run: Run) -> datetime:
         """When the printer is done with a run."""
@@ -181,7 +187,7 @@ class Desk:
             done_about_it=mishap.done_about_it if mishap else "",
         )
         taken = take_off_run(self.shop, self.demo.press(DESK), run.id, told).value
-        self._go_on_with(taken.judged.good)
+        self.go_on_with(taken.judged.good)
         return taken
 
     def _verdicts(self, copies: Iterable[Copy]) -> tuple[dict[int, Verdict] | None, Mishap | None]:
@@ -196,7 +202,7 @@ class Desk:
                 return {each.id: failed if each in bad else Verdict() for each in listed}, mishap
         return None, None
 
-    def _go_on_with(self, good: Iterable[Copy]) -> None:
+    def go_on_with(self, good: Iterable[Copy]) -> None:
         """Copies with steps left are finished within the hour; ready ones are fetched."""
         listed = tuple(good)
         finishing = [copy.id for copy in listed if copy.state is CopyState.FINISHING]
