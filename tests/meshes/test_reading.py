@@ -255,13 +255,14 @@ def test_nearly_meeting_corners_are_joined() -> None:
     mesh = cylinder(10, 20, 24)
     soup = mesh.vertices[mesh.faces].reshape(-1, 3)
     shaken = soup + chance.uniform(-2e-5, 2e-5, soup.shape)
-    joined = welded(shaken, np.arange(len(soup)).reshape(-1, 3))
+    joined, _ = welded(shaken, np.arange(len(soup)).reshape(-1, 3))
     assert len(joined.vertices) == len(mesh.vertices)
 
 
 def test_welding_keeps_an_open_surface_open() -> None:
     mesh = box()
-    joined = welded(mesh.vertices, mesh.faces[:-1])
+    joined, faults = welded(mesh.vertices, mesh.faces[:-1])
+    assert faults.open_edges == 3
     assert len(joined.faces) == 11
     assert len(joined.vertices) == 8
 
@@ -270,7 +271,7 @@ def test_zero_has_one_sign() -> None:
     mesh = box()
     soup = mesh.vertices[mesh.faces].reshape(-1, 3)
     soup[::2] = np.where(soup[::2] == 0, -0.0, soup[::2])
-    assert len(welded(soup, np.arange(36).reshape(-1, 3)).vertices) == 8
+    assert len(welded(soup, np.arange(36).reshape(-1, 3))[0].vertices) == 8
 
 
 @pytest.mark.parametrize(

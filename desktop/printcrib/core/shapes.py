@@ -130,36 +130,43 @@ def turned_outside_out(mesh: Mesh) -> Mesh:
 def edge_faults(mesh: Mesh) -> EdgeFaults:
     """Count open edges and edges whose triangles disagree."""
     start, end = mesh.faces.ravel(), mesh.faces[:, (1, 2, 0)].ravel()
-    low, high = np.minimum(start, end), np.maximum(start, end)
-    keys = low * len(mesh.vertices) + high
-    order = np.argsort(keys)
-    keys = keys[order]
+    points = len(mesh.vertices)
+    sides = (np.minimum(start, end) * points + np.maximum(start, end)) * 2 + (start < end)
+    sides.sort()
+    keys = sides >> 1
     first = np.flatnonzero(np.concatenate(([True], keys[1:] != keys[:-1])))
     count = np.diff(np.append(first, len(keys)))
-    balance = np.add.reduceat(np.where(start < end, 1, -1)[order], first)
+    forward = np.add.reduceat(sides & 1, first)
     odd = count % 2 == 1
-    ends = mesh.vertices[low[order[first[odd]]]] - mesh.vertices[high[order[first[odd]]]]
+    low, high = np.divmod(keys[first[odd]], points)
     return EdgeFaults(
         edges=len(first),
         open_edges=int(odd.sum()),
-        open_mm=float(np.linalg.norm(ends, axis=1).sum()),
-        same_direction=int((~odd & (balance != 0)).sum()),
+        open_mm=float(np.linalg.norm(mesh.vertices[low] - mesh.vertices[high], axis=1).sum()),
+        same_direction=int((~odd & (2 * forward != count)).sum()),
     )
 
 
-def facts_of(mesh: Mesh, name: str = "the model", platform_mm: Extents | None = None) -> ModelFacts:
+def facts_of(
+    mesh: Mesh,
+    name: str = "the model",
+    platform_mm: Extents | None = None,
+    faults: EdgeFaults | None = None,
+) -> ModelFacts:
     """Say what a model is and what is wrong with it, in words.
 
     Args:
         mesh: the welded surface.
         name: the file's name, for the sentence of a refusal.
         platform_mm: width, depth and height a printer can print; left out, fit is not judged.
+        faults: of this mesh, where they are known already.
 
     Raises:
         ShopError: nothing can be estimated (empty, not-a-number, flat).
     """
     refuse_unusable(mesh.vertices, mesh.faces, name)
-    extents, volume, faults = extents_of(mesh), signed_volume_mm3(mesh), edge_faults(mesh)
+    extents, volume = extents_of(mesh), signed_volume_mm3(mesh)
+    faults = faults or edge_faults(mesh)
     nothing_inside = abs(volume) <= 1e-9 * extents[0] * extents[1] * extents[2]
     found = [_small_finding(extents), fit_finding(extents, platform_mm) if platform_mm else None]
     if nothing_inside:
@@ -186,7 +193,9 @@ def refuse_unusable(vertices: Floats, faces: Indices, name: str) -> None:
     """
     if not len(faces):
         raise ShopError(f"{name} holds no triangles", "Export it again from the model.")
-    used = vertices[faces.ravel()]
+    named = np.zeros(len(vertices), dtype=bool)
+    named[faces.ravel()] = True
+    used = vertices if named.all() else vertices[named]
     if not np.isfinite(used).all():
         raise ShopError(f"{name} holds points that are not numbers", "Export it again from the model.")
     if np.abs(used).max() > LARGEST_MM:

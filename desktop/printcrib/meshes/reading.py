@@ -61,8 +61,8 @@ def read_model(content: bytes, name: str) -> ReadModel:
     shown, kind = shown_name(name), kind_of(content, name)
     vertices, faces = READERS[kind](content, shown)
     refuse_unusable(vertices, faces, shown)
-    mesh = welded(vertices, faces)
-    facts = facts_of(mesh, shown)
+    mesh, faults = welded(vertices, faces)
+    facts = facts_of(mesh, shown, faults=faults)
     if signed_volume_mm3(mesh) < 0:
         mesh = turned_outside_out(mesh)
     return ReadModel(mesh, facts, kind)
