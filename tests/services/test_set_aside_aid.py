@@ -1,5 +1,7 @@
 """Setting aside, checking, the shelf, and retiring."""
 
+from collections.abc import Callable
+
 import pytest
 from tests.services.aid_shop import AidShop, aid_shop
 from tests.services.fake import FakeClock
@@ -98,12 +100,13 @@ def test_a_retired_aid_is_out_of_service(desk: AidShop, reason: RetireReason) ->
         reason,
         desk.clock.now(),
     )
-    for again in (
+    tries: tuple[Callable[[], object], ...] = (
         lambda: retire(desk.shop, desk.own.press(), aid.id, reason),
         lambda: set_aside(desk.shop, desk.own.press(), aid.id, "x"),
         lambda: back_to_shelf(desk.shop, desk.own.press(), aid.id),
         lambda: check_aid(desk.shop, desk.own.press(), aid.id, 900),
-    ):
+    )
+    for again in tries:
         with pytest.raises(ShopError, match="T-0001 is no longer in service"):
             again()
 

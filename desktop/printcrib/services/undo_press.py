@@ -11,14 +11,17 @@ from types import MappingProxyType
 from typing import Any
 
 from printcrib.core.aids import UseEntry, UseKind
+from printcrib.core.asking import NOT_PRINTED
 from printcrib.core.errors import NotFound, ShopError
 from printcrib.core.materials import InsertEntry, SpoolEntry, SpoolEntryKind
 from printcrib.core.people import Role
 from printcrib.core.records import Record
+from printcrib.core.requests import Copy
 from printcrib.services.book_rules import KINDS, called, points_at
 from printcrib.services.change_record import field_codecs, from_json, to_json
 from printcrib.services.check_role import presser
 from printcrib.services.interfaces import Change, Done, Shop, Table, UnitOfWork, Where, is_
+from printcrib.services.plan_runs import repair_after
 from printcrib.services.press import Press
 
 UNDO = "undo"
@@ -30,6 +33,9 @@ KEPT = frozenset({"attachments", "estimates"})
 
 LEANS_ON_AN_EDIT = MappingProxyType({"aids": ("use_entries",), "runs": ("failures", "spool_entries")})
 """Later records of these kinds lean on a thing that the press only edited, too."""
+
+PLANNED = frozenset({"runs", "printers", "spools"})
+"""Taking back what was done with these asks for the plan to be mended."""
 
 MOST_ENTRIES = 200
 """So many of a ledger's newest entries are looked at for one that leans."""
@@ -79,8 +85,18 @@ def undo(shop: Shop, press: Press, press_number: int) -> Done[Undone]:
         for each in touched:
             _refuse_leaning(uow, each, changes[-1].number)
         undone = _take_back(uow, touched, changes[0].verb)
+        _void_promises(uow, touched)
         uow.commit()
-        return Done(undone, uow.changed, uow.press_number)
+        done = Done(undone, uow.changed, uow.press_number)
+    return repair_after(shop, press, done) if any(map(_concerns_plan, touched)) else done
+
+
+def _concerns_plan(touched: Touched) -> bool:
+    """Whether taking this back asks for the plan to be mended."""
+    if touched.thing == "copies":
+        states = {touched.after["state"], (touched.before or touched.after)["state"]}
+        return bool(states & NOT_PRINTED)
+    return touched.thing in PLANNED
 
 
 def can_undo(uow: UnitOfWork, press_number: int) -> ShopError | None:
@@ -152,7 +168,10 @@ def _refuse_leaning(uow: UnitOfWork, touched: Touched, last_number: int) -> None
 def _same(record: Any, after: Mapping[str, Any]) -> bool:
     """Whether a record is as the press left it; what came later and was undone since does not count."""
     now = to_json(record)
-    return all(now[name] == after[name] for name in now.keys() & after.keys() - {"version", "recorded_at"})
+    passed_over = {"version", "recorded_at"}
+    if isinstance(record, Copy) and {now["state"], after["state"]} <= NOT_PRINTED:
+        passed_over |= {"state", "run_id"}  # the plan puts copies on runs by itself; that leans on nothing
+    return all(now[name] == after[name] for name in now.keys() & after.keys() - passed_over)
 
 
 def _newest_standing(uow: UnitOfWork, table: str, pointing: Where) -> tuple[Any, ...]:
@@ -215,6 +234,14 @@ def _take_back(uow: UnitOfWork, touched: Iterable[Touched], verb: str) -> Undone
             table.save(replace(record, void=True))
             voided += 1
     return Undone(verb, restored, opposed, voided)
+
+
+def _void_promises(uow: UnitOfWork, touched: Iterable[Touched]) -> None:
+    """What was promised for a request that is no longer accepted is neither kept nor broken."""
+    for each in touched:
+        if each.thing == "requests" and not uow.requests.get(each.key).accepted_at:
+            for promise in uow.promises.find(is_("request_id", each.key), is_("outcome", "")):
+                uow.promises.save(replace(promise, outcome="void", why="accepting it was undone"))
 
 
 def _opposing(entry: Any, amount_field: str, who_id: int) -> Any:
