@@ -17,7 +17,7 @@ A place is a `page.PageFrame` subclass in screens/<place>/screen.py:
         def refresh(self, things) -> None: ...     # frozenset of kinds of record that changed
         def kept_state(self) -> Mapping[str, str]: ...   # over a restart; restore_state(state) gets it
     Signal width_changed(wide), property `wide`: 1280 x 720 is narrow, wide from 1600 px of the window.
-    set_title, set_subtitle, refresh_actions(), main_button, stand_over(panel), standing_over.
+    set_title, set_subtitle, refresh_actions(), main_button, other_buttons[id], stand_over, standing_over.
 
 Modules:
     tokens: current_tokens() (paper, sheet, ink, ink2, accent, signal ...); CONTROL_PX, GAP_PX, FAR_GAP_PX ...
@@ -28,6 +28,8 @@ Modules:
         set_words, set_icon, set_points.
     actions: Action(id, words, call, icon=, shortcut=, enabled_when=).
     page: PageFrame; row_of(*widgets, spacing=, stretch=); column_of(*widgets, spacing=).
+    steps: StepsFrame(title, [Step(words, widget, stretch, may_go_on)], finish=Action, foot=): side by side
+        when wide, one after the other when narrow; go_on, go_back, step -> step_changed(int).
     cards: Card(padding=, title=, strong=, ground="sheet|tint|signal", spacing=) with body, add, set_title,
         set_ground; Hairline(upright=); FactRow(name, value, tone) with set_value; Scroll(margins, spacing);
         emptied(layout) to fill a layout anew.

@@ -55,6 +55,7 @@ class PageFrame(QWidget):
         self.title = Words(title, points=lettering.TITLE_PT, weight="strong")
         self.subtitle = Words(subtitle, tone="second", wrap=True)
         self.main_button: Button | None = None
+        self.other_buttons: dict[str, Button] = {}
         self._lay_header(main, others)
         self._header.setVisible(heading)
         self.body = QVBoxLayout()
@@ -150,6 +151,7 @@ class PageFrame(QWidget):
         for action in others:
             button = self.actions_table.button(action.id)
             button.setFixedHeight(MAIN_PX)
+            self.other_buttons[action.id] = button
             row.addWidget(button, 0, Qt.AlignmentFlag.AlignTop)
         if main is not None:
             self.main_button = self.actions_table.button(main.id, "main")
