@@ -9,7 +9,6 @@ the estimate for three nozzles. ``--large`` adds 2 million triangles.
 
 import argparse
 import resource
-import sys
 from collections.abc import Callable
 from functools import partial
 from statistics import median
@@ -120,4 +119,4 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    main()

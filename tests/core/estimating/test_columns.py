@@ -98,3 +98,16 @@ def test_a_ring_goes_all_round() -> None:
 def test_skin_stops_where_the_part_is_thin() -> None:
     thin = zones(cylinder(10, 1.0, 64), [0.4], skins=4)
     assert thin.skin == pytest.approx(thin.inside[-1])
+
+
+def test_bodies_that_touch_or_overlap_have_no_skin_between_them() -> None:
+    stacked = together(box(20, 20, 10), box(20, 20, 10, at=(0, 0, 10)), box(10, 10, 10, at=(5, 5, 4)))
+    found = zones(stacked, [0.4])
+    assert found.skin[[0, 99]] == pytest.approx(found.inside[-1][[0, 99]])
+    assert found.skin[4:96].max() == 0
+
+
+def test_columns_that_miss_everything() -> None:
+    needle = box(0.05, 0.05, 10, at=(0.02, 0.02, 0))
+    found = zones(needle, [0.4])
+    assert found.solid.max() == 0

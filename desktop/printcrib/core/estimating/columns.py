@@ -83,17 +83,28 @@ def spans_of(mesh: Mesh, levels: Levels, pixel_mm: float, margin: int) -> Spans:
     size = (mesh.vertices[:, :2].max(axis=0) - corner) / pixel_mm
     wide, rows = (int(np.ceil(length)) + margin for length in size)
     column, layer, change = _crossings(mesh, levels, corner, pixel_mm, wide)
-    key = (column * (levels.count + 1) + layer) * 2 + (change > 0)
+    key = (column * (levels.count + 1) + layer) * 2 + (change < 0)  # entering first, so touching bodies join
     key.sort()
-    change = np.where(key % 2 == 1, 1, -1)
+    change = np.where(key % 2 == 0, 1, -1)
     layer = key // 2 % (levels.count + 1)
     column = key // 2 // (levels.count + 1)
+    inside = _inside(column, change)
+    begin = np.flatnonzero(inside & ~np.concatenate(([False], inside[:-1])))
+    end = np.flatnonzero(inside & ~np.concatenate((inside[1:], [False]))) + 1
+    thick = layer[end] > layer[begin]
+    begin, end = begin[thick], end[thick]
+    return Spans(column[begin], layer[begin], layer[end], rows, wide, pixel_mm)
+
+
+def _inside(column: Indices, change: Indices) -> npt.NDArray[np.bool_]:
+    """Whether the stretch after each passage is solid; never after a column's last."""
+    first, last = np.ones(len(column), dtype=bool), np.ones(len(column), dtype=bool)
+    first[1:] = last[:-1] = column[1:] != column[:-1]
     winding = np.cumsum(change)
-    first = np.concatenate(([True], column[1:] != column[:-1]))
-    before = np.concatenate(([0], winding[:-1]))[first]
-    winding -= np.repeat(before, np.diff(np.append(np.flatnonzero(first), len(column))))
-    inside = np.flatnonzero((winding[:-1] > 0) & ~first[1:] & (layer[1:] > layer[:-1]))
-    return Spans(column[inside], layer[inside], layer[inside + 1], rows, wide, pixel_mm)
+    starts = np.flatnonzero(first)
+    before = (winding - change)[starts]
+    winding -= np.repeat(before, np.diff(np.append(starts, len(column))))
+    return np.asarray((winding > 0) & ~last)
 
 
 def _crossings(
