@@ -127,7 +127,6 @@ def button_column() -> QVBoxLayout:
     ticks = TickList([("2", "hold or locate\nthe work"), ("4", "lift a load\nor a person")], says="safety")
     ticks.set_ticked(frozenset({"2"}))
     for widget in (
-        Button("Start run 32", kind="main"),
         Button("Scan a tag", kind="main", icon="scan"),
         later,
     ):

@@ -204,3 +204,21 @@ class TestWords:
         assert words.font().family() == "Inter Display"
         words.setEnabled(False)
         words.grab()
+
+    def test_wrapped_words_keep_their_lines_where_room_is_short(self, qtbot: QtBot, theme: Theme) -> None:
+        box = QWidget()
+        qtbot.addWidget(box)
+        column = QVBoxLayout(box)
+        long = Words("There is no machine Lathe 22. Pick one, or add it in Shop settings.", wrap=True)
+        below = Button("Go on")
+        column.addWidget(long)
+        column.addWidget(below)
+        box.resize(320, 60)
+        box.show()
+        QApplication.sendPostedEvents()
+        assert long.height() >= long.heightForWidth(long.width())
+        assert below.y() >= long.geometry().bottom()
+        tall = long.height()
+        box.resize(900, 200)
+        QApplication.sendPostedEvents()
+        assert long.minimumHeight() < tall

@@ -1,7 +1,7 @@
 """Text on a page: one class for every size, weight and tone."""
 
-from PySide6.QtCore import QSize, Qt
-from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtCore import QRect, QSize, Qt
+from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
 from printcrib.screens.parts import lettering
@@ -59,6 +59,24 @@ class Words(QLabel):
     def set_type(self, points: float, weight: Weight = "regular") -> None:
         """Change size and weight."""
         self.setFont(lettering.font(points, weight))
+
+    def setText(self, text: str) -> None:  # noqa: N802
+        super().setText(text)
+        self._hold_height()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._hold_height()
+
+    def _hold_height(self) -> None:
+        """WORKAROUND: layouts let a wrapped label shrink to one line and paint its neighbour over it."""
+        if not self.wordWrap() or self.width() <= 40:
+            return
+        sides = self.contentsMargins()
+        room = QRect(0, 0, self.width() - sides.left() - sides.right() - 2 * self.margin(), 10_000)
+        lines = self.fontMetrics().boundingRect(room, Qt.TextFlag.TextWordWrap.value, self.text())
+        around = sides.top() + sides.bottom() + 2 * self.margin()
+        self.setMinimumHeight(lines.height() + around if self.text() else 0)
 
     def minimumSizeHint(self) -> QSize:
         hint = super().minimumSizeHint()
