@@ -121,16 +121,13 @@ class Forecast:
         while self.lasts(high, age) > sure:
             low, high = high, 2.0 * high
         guess = (low + high) / 2.0
-        for _ in range(80):
+        while high - low > 1e-12 * high + 1e-300:
             value, slope = self._lasts_and_slope(guess, age)
-            if value > sure:
-                low = guess
-            else:
-                high = guess
+            if abs(value - sure) < 1e-13:
+                break
+            low, high = (guess, high) if value > sure else (low, guess)
             step = guess + (value - sure) / slope if slope > 0.0 else low
             guess = step if low < step < high else (low + high) / 2.0
-            if high - low <= 1e-9 * high or abs(value - sure) < 1e-12:
-                break
         return guess
 
     @cached_property
@@ -144,20 +141,19 @@ class Forecast:
         return self.remaining(0.0, WEARS_OUT_FROM), self.remaining(0.0, WEARS_OUT_TO)
 
     def worn_out_at(self, share: float, believed: float) -> float:
-        """The use by which a share of the aids is worn out (B10 for 0.1), at a quantile of belief.
+        """The use by which a share of the aids is worn out (B10 for 0.1), at a quantile of belief."""
+        scale = self.expected_life
+        return scale * _where_rising(lambda x: self.belief_worn_out(share, scale * x), believed)
+
+    def belief_worn_out(self, share: float, use: float) -> float:
+        """How sure the shop is that a share of the aids is worn out by this use.
 
         P(B_p <= y) = sum of w_k Q(A, B_k (-ln(1 - p)) y^-beta_k), Q the upper incomplete gamma ratio.
         """
         from scipy.special import gammaincc
 
-        need = -math.log1p(-share)
-
-        def belief(y: float) -> float:
-            return sum(
-                p.weight * float(gammaincc(self._power, p.rate * need * y**-p.beta)) for p in self._grid
-            )
-
-        return self.expected_life * _where_rising(belief, believed)
+        need, x = -math.log1p(-share), self._x(use)
+        return sum(p.weight * float(gammaincc(self._power, p.rate * need * x**-p.beta)) for p in self._grid)
 
 
 def _where_rising(rising: Callable[[float], float], value: float) -> float:
