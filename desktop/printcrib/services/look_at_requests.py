@@ -28,7 +28,7 @@ from printcrib.services.read_calendar import calendar_of
 R = TypeVar("R", bound=Record)
 OfRequest = TypeVar("OfRequest", Copy, Hold)
 OPEN = (RequestState.DRAFT, RequestState.RAISED, RequestState.SENT_BACK, RequestState.ACCEPTED)
-USUAL_ROWS = 500
+USUAL_ROWS = 200
 _TO_PRINT = frozenset({CopyState.WANTED, CopyState.ON_RUN, CopyState.PRINTING})
 
 
@@ -94,7 +94,7 @@ class RequestRow:
 
 @dataclass(frozen=True)
 class Found:
-    """A page of the list and how many there are in all (of what was searched)."""
+    """A page of the list and how many there are in all; at least so many where a text was looked for."""
 
     rows: tuple[RequestRow, ...]
     total: int
@@ -105,7 +105,8 @@ def look_at_requests(shop: Shop, asked: Asked | None = None) -> Found:
     wanted = asked or Asked()
     with shop.read() as uow:
         requests, total = _found(uow, wanted)
-        return Found(rows_of(uow, requests), total)
+        beside = _beside(uow, requests)
+    return Found(tuple(_row(request, beside) for request in requests), total)
 
 
 def _found(uow: UnitOfWork, asked: Asked) -> tuple[tuple[Request, ...], int]:
@@ -122,12 +123,22 @@ def _found(uow: UnitOfWork, asked: Asked) -> tuple[tuple[Request, ...], int]:
             *where, order_by="number", newest_first=True, limit=asked.limit, offset=asked.offset
         )
         return requests, uow.requests.count(*where)
-    every = _searched(uow, asked.text.strip(), where)
-    return every[asked.offset : asked.offset + asked.limit], len(every)
+    ways = [(*where, way) for way in _ways(uow, asked.text.strip())]
+    most = asked.offset + asked.limit
+    found: dict[int, Request] = {}
+    total = 0
+    for way in ways:
+        hits = uow.requests.find(*way, order_by="number", newest_first=True, limit=most)
+        found.update((request.id, request) for request in hits)
+        if len(hits) == most:
+            total = max(total, uow.requests.count(*way))
+    every = sorted(found.values(), key=lambda request: -request.number)
+    total = max(total, len(every))
+    return tuple(every[asked.offset : most]), total
 
 
-def _searched(uow: UnitOfWork, text: str, where: list[Where]) -> tuple[Request, ...]:
-    """Requests with the text in one of their fields or in the name of what they point at."""
+def _ways(uow: UnitOfWork, text: str) -> list[Where]:
+    """The ways to have a text: in a field of the request or in the name of what it points at."""
     has_name = Where("name", "contains", text)
     patterns = {pattern.id for pattern in uow.patterns.find(has_name) if pattern.listed}
     sizes = {size.id for size in uow.sizes.find(has_name)}
@@ -142,8 +153,7 @@ def _searched(uow: UnitOfWork, text: str, where: list[Where]) -> tuple[Request, 
     digits = text.upper().removeprefix("R").strip()
     if digits.isascii() and digits.isdigit() and len(digits) < 10:
         ways.append(is_("number", int(digits)))
-    found = {request.id: request for way in ways for request in uow.requests.find(*where, way)}
-    return tuple(sorted(found.values(), key=lambda request: -request.number))
+    return ways
 
 
 @dataclass(frozen=True, kw_only=True)
