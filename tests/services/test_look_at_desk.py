@@ -242,3 +242,31 @@ def test_a_planned_spool_that_was_thrown_away(desk: PrintDesk) -> None:
     bare = replace(work, spools=tuple(s for s in work.spools if s.state is SpoolState.SHELF))
     words = [step[1:] for step in _set_up(bare, work.printers[0], planned)]
     assert ("Load ASA black", "") in words
+
+
+def test_aids_due(desk: PrintDesk) -> None:
+    from printcrib.core.aids import Aid, AidState, Machine
+
+    asked = desk.ask(2, hours=None)
+    desk.change("patterns", 1, days_in_service=60)
+    with desk.shop.write(desk.press(), "aids") as uow:
+        lathe = uow.machines.add(Machine(name="Lathe 2"))
+        for number, copy in enumerate(desk_copies := uow.copies.find(), start=1):
+            uow.aids.add(
+                Aid(
+                    number=number,
+                    copy_id=copy.id,
+                    request_id=asked.id,
+                    size_id=asked.size_id or 0,
+                    state=AidState.IN_USE,
+                    machine_id=lathe.id if number == 1 else None,
+                    since=desk.now(),
+                    in_use_since=desk.later(-24 * 60) if number == 1 else desk.now(),
+                )
+            )
+        assert len(desk_copies) == 2
+        uow.commit()
+    (row,) = look_at_desk(desk.shop).aids_due
+    assert (row.tag, row.name) == ("T-0001", "collet tray ER32, Lathe 2")
+    assert row.words.startswith("print by ")
+    assert row.is_due

@@ -7,10 +7,14 @@ from tests.services.fake import FakeClock
 from tests.services.print_desk import PrintDesk, furnish
 
 from printcrib.core.errors import ShopError
+from printcrib.core.planning.problem import Problem
+from printcrib.core.planning.timeline import Plan as Order
+from printcrib.core.planning.timeline import Slot
 from printcrib.core.records import THE_TOOL
 from printcrib.core.requests import CopyState, HoldKind
-from printcrib.core.runs import PlanState, RunState
+from printcrib.core.runs import Plan, PlanState, RunState
 from printcrib.services import plan_runs
+from printcrib.services.build_problem import Basis
 from printcrib.services.interfaces import Done, Shop
 from printcrib.services.plan_runs import (
     compare_with_first_come,
@@ -21,6 +25,7 @@ from printcrib.services.plan_runs import (
     repair_plan,
 )
 from printcrib.services.press import Press
+from printcrib.services.write_plan import plan_record
 
 
 @pytest.fixture
@@ -114,6 +119,39 @@ def test_a_repair_moves_nothing_that_stands(desk: PrintDesk) -> None:
     for old, new in zip(before.lanes, after.lanes, strict=True):
         stayed = [s.copy_ids for s in new.slots if s.copy_ids in [o.copy_ids for o in old.slots]]
         assert stayed == [o.copy_ids for o in old.slots]
+
+
+def test_a_better_plan_from_scratch_is_taken_for_something_new(
+    desk: PrintDesk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for hours in (90, 80):
+        desk.ask(1, hours=hours, printers=(desk.north,), minutes={400: 200.0}, size_mm=(150, 150, 20))
+    repair_plan(desk.shop, desk.press())
+    desk.ask(1, hours=4, printers=(desk.north,), minutes={400: 200.0}, size_mm=(150, 150, 20))
+    monkeypatch.setattr(plan_runs, "repaired", _put_last)
+    assert repair_plan(desk.shop, desk.press()).value.method == plan_runs.DISPATCH
+
+
+def _put_last(problem: Problem, order: Order) -> Order:
+    """A mend that cannot put anything before what stands."""
+    known = set(order.tasks())
+    (key, lane), *_ = order.lanes.items()
+    new = tuple(Slot(task.key, 400) for task in problem.tasks if task.key not in known)
+    return Order({**order.lanes, key: (*lane, *new)})
+
+
+def test_what_came_in_while_it_was_planned_is_planned_too(
+    desk: PrintDesk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    desk.ask()
+
+    def meanwhile(basis: Basis, order: Order, method: str) -> Plan:
+        desk.ask()
+        return plan_record(basis, order, method)
+
+    monkeypatch.setattr(plan_runs, "plan_record", meanwhile)
+    repair_plan(desk.shop, desk.press())
+    assert desk.states(1) == desk.states(2) == [CopyState.ON_RUN]
 
 
 def test_a_new_late_request_may_turn_the_plan_over(desk: PrintDesk) -> None:

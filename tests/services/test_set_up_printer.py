@@ -99,3 +99,9 @@ def test_a_spool_that_is_gone_stays_gone(desk: PrintDesk) -> None:
     load_spool(desk.shop, desk.press(), desk.north, desk.spools["grey2"])
     with desk.shop.read() as uow:
         assert uow.spools.get(desk.spools["grey"]).state is SpoolState.GONE
+
+
+def test_a_bare_printer_is_loaded(desk: PrintDesk) -> None:
+    desk.change("printers", desk.north, mounted_spool_id=None)
+    assert load_spool(desk.shop, desk.press(), desk.north, None).value.mounted_spool_id is None
+    assert load_spool(desk.shop, desk.press(), desk.north, desk.spools["grey2"]).value.mounted_spool_id == 2

@@ -10,7 +10,7 @@ from printcrib.core.requests import CopyState, HoldKind
 from printcrib.core.runs import Run, RunState
 from printcrib.services.interfaces import Shop
 from printcrib.services.plan_runs import repair_plan
-from printcrib.services.start_run import Start, start_next, start_run
+from printcrib.services.start_run import Start, next_run_on, start_next, start_run
 
 
 @pytest.fixture
@@ -225,3 +225,12 @@ def test_a_run_without_material_takes_any_spool(desk: PrintDesk) -> None:
     desk.change("runs", run.id, material_id=None, colour="", estimated_mg=9_000_000)
     with pytest.raises(ShopError, match="S-1 can give 792 g, run 1 takes 9000 g"):
         start_run(desk.shop, desk.press(), run.id)
+
+
+def test_a_run_that_left_the_plan_is_passed_over(desk: PrintDesk) -> None:
+    planned(desk, size_mm=(150, 150, 20))
+    planned(desk, size_mm=(150, 150, 20))
+    with desk.shop.read() as uow:
+        first = next_run_on(uow, uow.printers.get(desk.north))
+    desk.change("runs", first.id, state=RunState.CANCELLED)
+    assert start_next(desk.shop, desk.press(), desk.north).value.id != first.id

@@ -51,10 +51,8 @@ def draws_of(sheet: TimedPlan) -> dict[int, tuple[Draw, ...]]:
             start, end = _span(work, run)
             wants[run.spool_ids[0]].append((run.id, f"run {run.number}", expected_mg(run), start, end))
     for planned in sheet.runs:
-        if planned.spool_id is not None:
-            wants[planned.spool_id].append(
-                (planned.run_id, planned.called, planned.mg, planned.starts, planned.ends)
-            )
+        want = (planned.run_id, planned.called, planned.mg, planned.starts, planned.ends)
+        wants[planned.spool_id or 0].append(want)
     spools = {spool.id: spool for spool in work.spools}
     return {key: tuple(_draws(work, spools[key], listed)) for key, listed in wants.items() if key in spools}
 
