@@ -91,7 +91,7 @@ class RequestPage:
     Attributes:
         row: as in the list. gate: of its safety answers. safety: the answers in words.
         asks_same_use: its size is released, so only "same use as released?" is asked.
-        release: the release that covers it in words, "" for none.
+        release: the release that covers it in words, "" for none; release_id: its key, to take it back.
         to_decide: printed copies the desk still decides on.
         missing: why it cannot be accepted yet, "" when it can. actions: what the person may press.
     """
@@ -110,6 +110,7 @@ class RequestPage:
     safety: str
     asks_same_use: bool
     release: str
+    release_id: int | None
     cautions: tuple[Caution, ...]
     to_decide: tuple[Copy, ...]
     missing: str
@@ -167,6 +168,7 @@ class _Page:
             safety=self._safety_words(),
             asks_same_use=live is not None and request.safety_answers is None,
             release=release_words(held, self._name, self._when) if held and self.gate.needs_release else "",
+            release_id=held.id if held and self.gate.needs_release else None,
             cautions=self._cautions(material),
             to_decide=self._to_decide(),
             missing=missing,
