@@ -181,6 +181,13 @@ def test_needed_by_is_the_life_left_at_a_fast_rate() -> None:
     assert need_by_use(left, UseRate(46.0, 10.0, 20), Reliability.CONSUMABLE) == Need(1)
 
 
+def test_days_nobody_counted_wear_it_all_the_same() -> None:
+    known, quiet = UseRate(10.0, 0.0, 20), UseRate(10.0, 0.0, 20, 3)
+    assert need_by_use(85.0, known, Reliability.NORMAL).days == 8
+    assert need_by_use(85.0, quiet, Reliability.NORMAL).days == 5
+    assert need_by_use(25.0, quiet, Reliability.NORMAL).days == 0
+
+
 def test_the_class_of_reliability_moves_the_day() -> None:
     life, use = Forecast(600.0), UseRate(5.0, 0.5, 20)
     needs = []

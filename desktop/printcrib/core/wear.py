@@ -207,16 +207,18 @@ def need_by_use(
 ) -> Need:
     """How many working days the aid and its spares will do, for the class of reliability.
 
-    days = (life left + life of the spares) / (u + z sd_u), rounded down.
+    days = (life left + life of the spares) / (u + z sd_u), rounded down, from the last day that is
+    known: the aid was known good then, and a day nobody counted wore it all the same.
 
     Args:
-        life_left: use units left at the class's reliability. spare_life: those of the spares together.
+        life_left: use units left at its last count, for the class of reliability.
+        spare_life: those of the spares together.
         rate: units a working day (a calendar day for an aid counted by the calendar).
     """
     fastest = rate.per_day + Z[reliability] * rate.sd
     if fastest <= 0.0:
         return Need(None, calendar, rate.assumed, NOT_USED_LATELY)
-    days = max(life_left + spare_life, 0.0) / fastest
+    days = max(max(life_left + spare_life, 0.0) / fastest - rate.unknown_days, 0.0)
     if days > FARTHEST_DAYS:
         return Need(None, calendar, rate.assumed, NOT_SOON)
     return Need(int(days), calendar, rate.assumed)

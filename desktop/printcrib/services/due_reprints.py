@@ -97,8 +97,7 @@ def _reprints(uow: UnitOfWork, aid_ids: list[int]) -> dict[int, list[Request]]:
     """Reprint requests of these aids, newest first."""
     found: dict[int, list[Request]] = {}
     for request in uow.requests.find(Where("replaces_aid_id", "not none"), newest_first=True):
-        if request.replaces_aid_id is not None:
-            found.setdefault(request.replaces_aid_id, []).append(request)
+        found.setdefault(request.replaces_aid_id or 0, []).append(request)
     return {key: found[key] for key in aid_ids if key in found}
 
 

@@ -28,6 +28,9 @@ from printcrib.services.interfaces import UnitOfWork, among, is_
 from printcrib.services.read_calendar import calendar_of
 from printcrib.services.read_use import counts_of, days_in_use, rates_of, working_days
 
+MOST_SPARES = 50
+"""More spares of a size than these move no date any further."""
+
 ON_THE_SHELF = "on the shelf"
 FAILED_REASONS = (RetireReason.WORN_OUT, RetireReason.BROKEN)
 
@@ -144,7 +147,7 @@ def forecast_aids(books: Books) -> tuple[AidForecast, ...]:
     given = {
         aid_id: count
         for size_id, users in by_size.items()
-        for aid_id, count in _share_spares(books, users, lives[size_id], spares.get(size_id, 0)).items()
+        for aid_id, count in _share_spares(books, users, spares.get(size_id, 0)).items()
     }
     return tuple(_dated(_with_spares(books, each, given, spares), days) for each in made)
 
@@ -199,7 +202,7 @@ def _need(books: Books, made: AidForecast, spares: int) -> Need:
     if aid.state is AidState.SHELF:
         return Need(None, why=ON_THE_SHELF)
     calendar = aid.counted_by is CountedBy.CALENDAR
-    left = life_left(made.life, made.limit, made.band.likely, reliability)
+    left = life_left(made.life, made.limit, made.count, reliability)
     if made.rate is None or left is None:
         used = days_in_use(aid, books.now, books.calendar.zone)
         return need_by_service(made.pattern.days_in_service, used, spares)
@@ -207,21 +210,19 @@ def _need(books: Books, made: AidForecast, spares: int) -> Need:
     return need_by_use(left, made.rate, reliability, more, calendar)
 
 
-def _share_spares(
-    books: Books, users: list[AidForecast], life: Forecast | None, spares: int
-) -> dict[int, int]:
+def _share_spares(books: Books, users: list[AidForecast], spares: int) -> dict[int, int]:
     """Give each spare of a size to the aid whose next one is needed soonest."""
     given = {each.aid.id: 0 for each in users}
     current = {each.aid.id: each for each in users if each.need.days is not None}
-    for _ in range(min(spares, 50) if current else 0):
+    for _ in range(min(spares, MOST_SPARES)):
+        if not current:
+            break
         soonest = min(current.values(), key=lambda each: (each.need.days or 0, each.aid.id))
         key = soonest.aid.id
         given[key] += 1
         need = _need(books, soonest, given[key])
         if need.days is None:
             del current[key]
-            if not current:
-                break
         else:
             current[key] = replace(soonest, need=need)
     return given
