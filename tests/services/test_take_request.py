@@ -84,6 +84,7 @@ def test_the_desk_enters_a_request_for_somebody_else(own: Own) -> None:
         ({"needed_by": None}, "Nobody knows by when it is needed"),
         ({"quantity": 0}, "0 copies make no sense"),
         ({"scale": 0.0}, "A scale of 0 makes no sense"),
+        ({"scale": 50.0, "file": None, "words": "x"}, "A scale of 50 makes no sense"),
         ({"labels": ("A", " ")}, "One of the labels is empty"),
         ({"labels": ("A", "B", "A")}, "The label A is there twice"),
         ({"weight": 3}, "There is no weight 3"),

@@ -169,7 +169,7 @@ def new_copies(request: Request, existing: Sequence[Copy] = ()) -> tuple[Copy, .
         ordinal += 1
         instead = next((copy for copy in lost if copy.label == label), None)
         if instead is None:
-            made.append(Copy(request_id=request.id, ordinal=ordinal, label=label))
+            made.append(Copy(request_id=request.id, size_id=request.size_id, ordinal=ordinal, label=label))
         else:
             lost.remove(instead)
             made.append(replaced(instead, ordinal))
@@ -185,7 +185,13 @@ def _lost(copy: Copy) -> bool:
 
 def replaced(copy: Copy, ordinal: int) -> Copy:
     """A new wanted copy that stands in for a failed or scrap one, not yet stored."""
-    return Copy(request_id=copy.request_id, ordinal=ordinal, label=copy.label, replaces_id=copy.id)
+    return Copy(
+        request_id=copy.request_id,
+        size_id=copy.size_id,
+        ordinal=ordinal,
+        label=copy.label,
+        replaces_id=copy.id,
+    )
 
 
 def revision_after(revision: str) -> str:

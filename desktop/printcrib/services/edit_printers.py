@@ -130,7 +130,7 @@ def set_profile(
     material_id: int | None = None,
     version: int | None = None,
 ) -> Done[PrintProfile]:
-    """The desk says how a printer really prints with a bore; estimates are computed again from it.
+    """The desk says how a printer really prints with a bore; `estimate_again` then brings it to the plan.
 
     Args:
         values: setting name to value, only those that differ from the typical ones; empty for none.
