@@ -42,7 +42,11 @@ def hour_figures(records: WeekRecords) -> HourFigures:
             planned += inside * run.estimated_minutes / run.minutes
     off = [run for run in records.runs if records.within(run.taken_off_at)]
     failed = {failure.run_id for failure in records.failures}
-    printers = [(printer.name, by_printer[printer.id]) for printer in records.printers if printer.active]
+    printers = [
+        (printer.name, by_printer[printer.id])
+        for printer in records.printers
+        if printer.active or any(by_printer[printer.id])
+    ]
     return HourFigures(
         printed=sum(by_day),
         planned=planned,
