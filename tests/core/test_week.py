@@ -229,7 +229,7 @@ def test_hours_planned_and_printed_by_printer_and_nozzle() -> None:
     assert [round(each, 9) for each in figures.by_day] == [3.0, 3.0, 0, 0, 0, 0, 1.0]
     assert [(each.name, each.hours) for each in figures.by_printer] == [("North", 6.0), ("South", 1.0)]
     assert [(each.name, each.hours) for each in figures.by_nozzle] == [("0.4", 6.0), ("0.6", 1.0)]
-    assert figures.by_printer[1].by_day == (1.0, 0, 0, 0, 0, 0, 0)
+    assert list(figures.by_printer[1].by_day) == [1.0, 0, 0, 0, 0, 0, 0]
     assert (figures.runs, figures.failed_runs, figures.failed_percent) == (4, 1, 25)
     assert figures.not_taken_off == 1
     assert sum(each.hours for each in figures.by_printer) == pytest.approx(figures.printed)

@@ -3,7 +3,7 @@
 from datetime import datetime
 from typing import Any
 
-from printcrib.core.calendar import MONTHS, WEEKDAYS, day_words, moment_words, shop_day
+from printcrib.core.calendar import MONTHS, WEEKDAYS, clock_words, day_words, shop_day
 from printcrib.core.week import (
     CauseFigures,
     DueRow,
@@ -28,7 +28,7 @@ def week_json(made: Week) -> dict[str, Any]:
         "last_day": made.last.isoformat(),
         "days_words": days_words(made),
         "made_at": made.made_at.isoformat(),
-        "made_words": moment_words(made.made_at, made.made_at, made.zone),
+        "made_words": clock_words(made.made_at, made.zone),
         "made_day_words": day_words(shop_day(made.made_at, made.zone), made.first.year),
         "over": made.over,
         "requests": _requests(made),
@@ -185,7 +185,7 @@ def _when(made: Week, moment: datetime | None) -> str:
     if moment is None:
         return ""
     day = day_words(shop_day(moment, made.zone), made.first.year)
-    return f"{day}, {moment_words(moment, moment, made.zone)}"
+    return f"{day}, {clock_words(moment, made.zone)}"
 
 
 def _run(each: RunRow) -> dict[str, Any]:
