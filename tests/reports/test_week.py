@@ -185,7 +185,7 @@ def test_many_rows_go_on_behind_page_1(reports: PaperReports, tmp_path: Path) ->
     first, second, *_ = words.split("\f")
     assert "and 34 more, on the last page" in first
     assert "and 24 more, on the last page" in first
-    assert "5 other causes" in first
+    assert "6 other causes" in first
     assert "not known yet" in first
     assert second.lstrip().startswith("Print desk, week 48 so far")
     assert "T-0039" in words
