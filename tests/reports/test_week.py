@@ -123,7 +123,7 @@ def words_of(pdf: bytes, tmp_path: Path) -> str:
         pytest.skip("no pdftotext here")
     file = tmp_path / "week.pdf"
     file.write_bytes(pdf)
-    done = subprocess.run([reader, "-layout", file, "-"], capture_output=True, check=True)
+    done = subprocess.run([reader, "-raw", file, "-"], capture_output=True, check=True)
     return done.stdout.decode()
 
 
