@@ -15,6 +15,7 @@ from printcrib.core.units import between_words, bore_text, duration_words, grams
 from printcrib.services.build_problem import basis_of
 from printcrib.services.build_tasks import TaskMaker
 from printcrib.services.estimate_run import RunEstimate, latest, together
+from printcrib.services.estimate_task import material_for
 from printcrib.services.finish_copy import judge_promises as judge_request
 from printcrib.services.interfaces import Shop, UnitOfWork, among, is_
 from printcrib.services.press import Press
@@ -184,7 +185,7 @@ def _with_request(uow: UnitOfWork, work: OpenWork, request: Request) -> OpenWork
         models[size.model_id] = uow.models.get(size.model_id)
         estimates.update(latest(uow.estimates.find(is_("model_id", size.model_id))))
         if request.material_id is None:
-            request = replace(request, material_id=patterns[size.pattern_id].material_id)
+            request = replace(request, material_id=material_for(uow, request.size_id).id)
     return replace(
         work,
         requests={**work.requests, key: request},

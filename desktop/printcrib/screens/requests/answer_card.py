@@ -1,0 +1,200 @@
+"""The answer: a column a nozzle, minutes as bars on one scale."""
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QFocusEvent, QFontMetrics, QPainter, QPaintEvent
+from PySide6.QtWidgets import QAbstractButton, QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
+
+from printcrib.screens.parts import lettering, strokes
+from printcrib.screens.parts.bars import EstimateBar
+from printcrib.screens.parts.cards import Card, emptied
+from printcrib.screens.parts.focus import FocusRing
+from printcrib.screens.parts.lettering import Weight
+from printcrib.screens.parts.marks import NOZZLE_SIZE, paint_nozzle
+from printcrib.screens.parts.tokens import RADIUS, Tone, current_tokens
+from printcrib.screens.parts.words import Words
+from printcrib.screens.requests.columns import NozzleColumn
+
+PAD_PX = 14
+LINE_PX = 27
+BAR_PX = 24
+MARK_PX = 42
+
+
+class NozzleView(QAbstractButton):
+    """One nozzle's answer; a press chooses it where the person may."""
+
+    def __init__(self, column: NozzleColumn, *, roomy: bool, pressable: bool) -> None:
+        super().__init__()
+        self._column, self._roomy = column, roomy
+        self._ring = FocusRing(self)
+        self.setAccessibleName(f"nozzle {column.nozzle}: {column.words}{_mark_words(column)}")
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self._pressable = pressable and column.allowed
+        if not self._pressable:
+            self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+            self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+
+    def sizeHint(self) -> QSize:
+        lines = 4 if self._roomy else 2
+        return QSize(200, MARK_PX + LINE_PX * lines + BAR_PX + 20)
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(150, self.sizeHint().height())
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        super().focusInEvent(event)
+        self._ring.focused(event)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        tokens, column = current_tokens(), self._column
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        if column.mark or self.isDown():
+            border = strokes.pen(tokens.accent, 2)
+            strokes.box(painter, QRectF(self.rect()), RADIUS, tokens.tint, border)
+        elif self._pressable:
+            strokes.box(painter, QRectF(self.rect()), RADIUS, None, strokes.pen(tokens.line, 1))
+        mark = QRectF(PAD_PX, 9, NOZZLE_SIZE.width(), NOZZLE_SIZE.height())
+        paint_nozzle(painter, mark, column.nozzle, tokens)
+        if column.mark:
+            room = QRectF(mark.right() + 8, 9, self.width() - mark.right() - 8 - PAD_PX, mark.height())
+            self._line(painter, room, column.mark, "accent", "medium", right=True)
+        y = 9.0 + MARK_PX
+        for text, tone, weight in self._above():
+            y = self._put(painter, y, text, tone, weight)
+        self._bar(painter, y)
+        y += BAR_PX
+        for text, tone, weight in self._below():
+            y = self._put(painter, y, text, tone, weight)
+        self._ring.paint(painter, tokens.ink)
+        painter.end()
+
+    def _above(self) -> list[tuple[str, Tone, Weight]]:
+        column = self._column
+        tone: Tone = "ink" if column.allowed else "second"
+        return [(column.minutes if self._roomy else f"{column.minutes}, {column.grams}", tone, "strong")]
+
+    def _below(self) -> list[tuple[str, Tone, Weight]]:
+        column = self._column
+        if not self._roomy:
+            late = f", {column.late}" if column.late else ""
+            by = f"by {column.by_short}{late}" if late else f"by {column.by}"
+            tone: Tone = "signal" if late else "ink" if column.by else "second"
+            return [(by if column.by else column.why_not, tone, "medium" if late else "regular")]
+        grams: tuple[str, Tone, Weight] = (column.grams, "ink" if column.allowed else "second", "strong")
+        where: tuple[str, Tone, Weight] = (column.where if column.allowed else "", "second", "regular")
+        if column.late:
+            where = (", ".join(w for w in (column.late, column.where) if w), "signal", "medium")
+        if not column.by:
+            return [grams, (column.why_not, "second", "regular"), where]
+        return [grams, (f"by {column.by}", "ink", "strong"), where]
+
+    def _bar(self, painter: QPainter, y: float) -> None:
+        column = self._column
+        bar = EstimateBar(column.likely, column.at_most, column.scale_to, on_tint=bool(column.mark))
+        bar.paint(painter, QRectF(PAD_PX, y + 2, self.width() - 2 * PAD_PX, bar.height), current_tokens())
+
+    def _put(self, painter: QPainter, y: float, text: str, tone: Tone, weight: Weight) -> float:
+        self._line(painter, QRectF(PAD_PX, y, self.width() - 2 * PAD_PX, LINE_PX), text, tone, weight)
+        return y + LINE_PX
+
+    def _line(
+        self, painter: QPainter, room: QRectF, text: str, tone: Tone, weight: Weight, *, right: bool = False
+    ) -> None:
+        font = lettering.font(lettering.TEXT_PT, weight)
+        painter.setFont(font)
+        painter.setPen(current_tokens().of(tone))
+        shown = QFontMetrics(font).elidedText(text, Qt.TextElideMode.ElideRight, int(room.width()))
+        side = Qt.AlignmentFlag.AlignRight if right else Qt.AlignmentFlag.AlignLeft
+        painter.drawText(room, side | Qt.AlignmentFlag.AlignVCenter, shown)
+
+
+def _mark_words(column: NozzleColumn) -> str:
+    return f", {column.mark}" if column.mark else ""
+
+
+class AnswerCard(Card):
+    """All nozzles side by side; before there is an answer, one sentence on what is missing.
+
+    Args:
+        title: shown above the names of the lines when roomy.
+
+    Signals:
+        nozzle_pressed(int): bore in micrometres, where the person may choose.
+    """
+
+    nozzle_pressed = Signal(int)
+
+    def __init__(self, *, roomy: bool = False, pressable: bool = False, title: str = "The answer") -> None:
+        super().__init__(padding=8)
+        self._roomy, self._pressable, self._heading = roomy, pressable, title
+        self._columns: tuple[NozzleColumn, ...] = ()
+        self._minutes_words = "Minutes"
+        self._sentence = Words("", tone="second", wrap=True)
+        self._sentence.setContentsMargins(10, 6, 10, 6)
+        self._row = QHBoxLayout()
+        self._row.setSpacing(8)
+        self.body.addWidget(self._sentence)
+        self.body.addLayout(self._row)
+        self.views: list[NozzleView] = []
+
+    def set_roomy(self, roomy: bool) -> None:
+        """Say more lines a column (wide pages) or fewer."""
+        if roomy != self._roomy:
+            self._roomy = roomy
+            self._fill()
+
+    def set_pressable(self, pressable: bool) -> None:
+        """Whether the person may choose a nozzle by a press."""
+        self._pressable = pressable
+
+    def set_sentence(self, sentence: str) -> None:
+        """No answer, and why."""
+        self._columns = ()
+        self._sentence.setText(sentence)
+        self._fill()
+
+    def set_columns(self, columns: Sequence[NozzleColumn], minutes_words: str = "Minutes") -> None:
+        """Show the answer."""
+        self._columns = tuple(columns)
+        self._minutes_words = minutes_words
+        self._fill()
+
+    def _fill(self) -> None:
+        focused = next((view._column.bore_um for view in self.views if view.hasFocus()), None)
+        emptied(self._row)
+        self.views = []
+        self._sentence.setVisible(not self._columns)
+        if not self._columns:
+            return
+        if self._roomy:
+            self._row.addWidget(self._names())
+        for column in self._columns:
+            view = NozzleView(column, roomy=self._roomy, pressable=self._pressable)
+            view.clicked.connect(lambda _down=False, bore=column.bore_um: self.nozzle_pressed.emit(bore))
+            self.views.append(view)
+            self._row.addWidget(view, 1, Qt.AlignmentFlag.AlignTop)
+            if column.bore_um == focused:
+                view.setFocus(Qt.FocusReason.TabFocusReason)
+
+    def _names(self) -> QWidget:
+        names = QWidget()
+        column = QVBoxLayout(names)
+        column.setContentsMargins(14, 9, 14, 9)
+        column.setSpacing(0)
+        title = Words(self._heading, points=lettering.CARD_PT, weight="strong")
+        title.setFixedHeight(MARK_PX)
+        column.addWidget(title)
+        for text, height in (
+            (self._minutes_words, LINE_PX + BAR_PX),
+            ("Material", LINE_PX),
+            ("Can be ready by", LINE_PX),
+            ("", LINE_PX),
+        ):
+            line = Words(text, tone="second")
+            line.setFixedHeight(height)
+            line.setAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
+            column.addWidget(line)
+        return names
