@@ -9,12 +9,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tests.services.aid_shop import AidShop, aid_shop
 from tests.services.fake import FakeClock, fake_shop
+from tests.services.own_shop import TALL
 
 from printcrib.core.aids import AidState, RetireReason
 from printcrib.core.errors import NotFound, ShopError
 from printcrib.core.materials import Insert, InsertEntry, Source, SpoolEntry, SpoolEntryKind
 from printcrib.core.patterns import CountedBy
-from printcrib.core.requests import CopyState, RequestState
+from printcrib.core.requests import CopyState, Hold, HoldKind, RequestState
 from printcrib.services.book_rules import KINDS
 from printcrib.services.count_use import correct_count, count_use, read_counter
 from printcrib.services.finish_copy import finish_copies, shelve
@@ -199,6 +200,13 @@ def test_a_changed_record_leans(desk: AidShop) -> None:
     assert refused.value.do == "Undo that first, or book a correction."
 
 
+def test_an_edit_is_undone_once(desk: AidShop) -> None:
+    aside = set_aside(desk.shop, desk.own.press(), desk.in_use().id, "cracked")
+    undo(desk.shop, desk.own.press(), aside.press_number)
+    with pytest.raises(ShopError, match="This is undone already"):
+        undo(desk.shop, desk.own.press(), aside.press_number)
+
+
 def test_a_count_leans_on_the_hand_out(desk: AidShop) -> None:
     (copy,) = desk.ready()
     to = To(machine_id=desk.machine().id)
@@ -221,8 +229,6 @@ def test_a_later_copy_leans_on_the_request(desk: AidShop) -> None:
         assert can_undo(uow, raised.press_number) is None
 
     def hold(uow: UnitOfWork) -> None:
-        from printcrib.core.requests import Hold, HoldKind
-
         uow.holds.add(Hold(request_id=raised.value.id, kind=HoldKind.QUESTION))
 
     booked(desk, hold)
@@ -231,7 +237,7 @@ def test_a_later_copy_leans_on_the_request(desk: AidShop) -> None:
 
 
 def test_files_and_estimates_stay(desk: AidShop) -> None:
-    asked = desk.own.ask()
+    asked = desk.own.ask(file=TALL)
     with desk.shop.read() as uow:
         number = uow.changes.of_thing("requests", asked.id)[-1].press_number
         files = uow.attachments.find()
@@ -299,7 +305,9 @@ def test_undoing_everything_backwards_restores_everything(steps: list[str]) -> N
 def test_states_named_in_the_steps_are_reached(desk: AidShop) -> None:
     """The property above means something only if its steps really act."""
     (copy,) = desk.printed()
-    reached = [act(desk, what, copy.id) > 0 for what in ("finish", "hand out", "count", "aside", "shelf", "retire")]
+    reached = [
+        act(desk, what, copy.id) > 0 for what in ("finish", "hand out", "count", "aside", "shelf", "retire")
+    ]
     assert reached == [True] * 6
     assert desk.aid(1).state is AidState.RETIRED
     assert act(desk, "shelve", copy.id) == 0
