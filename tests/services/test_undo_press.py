@@ -16,6 +16,7 @@ from printcrib.core.errors import NotFound, ShopError
 from printcrib.core.materials import Insert, InsertEntry, Source, SpoolEntry, SpoolEntryKind
 from printcrib.core.patterns import CountedBy
 from printcrib.core.requests import CopyState, Hold, HoldKind, RequestState
+from printcrib.core.shop import Attachment
 from printcrib.services.book_rules import KINDS
 from printcrib.services.count_use import correct_count, count_use, read_counter
 from printcrib.services.finish_copy import finish_copies, shelve
@@ -236,15 +237,25 @@ def test_a_later_copy_leans_on_the_request(desk: AidShop) -> None:
         undo(desk.shop, desk.own.press("Max"), raised.press_number)
 
 
-def test_files_and_estimates_stay(desk: AidShop) -> None:
+def test_files_stay(desk: AidShop) -> None:
+    def write(uow: UnitOfWork) -> None:
+        uow.attachments.add(Attachment(sha256="0" * 64, bytes=3, kind="stl"))
+        uow.inserts.add(Insert(name="magnet"))
+
+    number = booked(desk, write)
+    assert undo(desk.shop, desk.own.press(), number).value.voided == 1
+    with desk.shop.read() as uow:
+        assert uow.attachments.one(is_("sha256", "0" * 64)) is not None
+
+
+def test_a_request_with_its_file_is_undone_as_a_whole(desk: AidShop) -> None:
     asked = desk.own.ask(file=TALL)
     with desk.shop.read() as uow:
         number = uow.changes.of_thing("requests", asked.id)[-1].press_number
-        files = uow.attachments.find()
     undo(desk.shop, desk.own.press("Max"), number)
     with desk.shop.read() as uow:
         assert uow.requests.find() == ()
-        assert uow.attachments.find() == files
+        assert [model.size_id for model in uow.models.find()] == [desk.size.id]
 
 
 def test_made_and_edited_in_one_press_is_void_afterwards(desk: AidShop) -> None:
