@@ -38,7 +38,8 @@ def week_lines(data: dict[str, Any]) -> list[str]:
     lines = [
         f"{data['shop']}, week {data['week']}, {data['days_words']}",
         f"Requests: {requests['came_in']} in ({requests['by_the_tool']} by the tool), "
-        f"{requests['done']} done, {requests['ready_late']} ready late, {requests['open_late']} open and late; "
+        f"{requests['done']} done, {requests['ready_late']} ready late, "
+        f"{requests['open_late']} open and late; "
         f"promises kept {requests['promises_kept']} of {requests['promises_judged']}; "
         f"{requests['reviews_open']} reviews open.",
         f"Printer hours: {hours['printed']} printed, {hours['planned']} planned, {hours['by_hand']} by hand; "

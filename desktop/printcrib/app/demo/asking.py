@@ -1,16 +1,17 @@
 """What the people of the demo shop ask for, day by day, and how the desk and the reviewer answer."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from printcrib.app.demo.desk import Desk
 from printcrib.app.demo.shop import DESK, LEAD, MACHINISTS, REVIEWER
+from printcrib.core.calendar import shop_day
 from printcrib.core.patterns import Fineness
 from printcrib.core.requests import Request, RequestState
 from printcrib.services.accept_request import Accepted, Choices, accept_request
 from printcrib.services.interfaces import Done, is_
-from printcrib.services.release_use import Terms, covering_release, gate_of, live_release, release
+from printcrib.services.release_use import Outside, Terms, covering_release, gate_of, live_release, release
 from printcrib.services.take_request import NewRequest, raise_request
 
 
@@ -51,6 +52,7 @@ USUAL: tuple[Usual, ...] = (
     Usual("collet tray 26 mm, 8 seats", 1, (1,), ("Lathe 2",), (98, 122), ("",)),
 )
 
+OUTSIDE = "H. Lindner, safety engineer"
 ASKED_BY = (*MACHINISTS, *MACHINISTS, REVIEWER, LEAD)
 
 
@@ -147,11 +149,17 @@ class Asking:
         """The reviewer releases its size and revision for its material, every nozzle and any machine."""
         with self.shop.read() as uow:
             request = uow.requests.get(request_id)
-            over = request.state not in (RequestState.RAISED, RequestState.ACCEPTED)
-        if over or not self.needs_review(request_id) or request.asker_id == self.demo.people[REVIEWER]:
+        if request.state not in (RequestState.RAISED, RequestState.ACCEPTED):
+            return
+        if not self.needs_review(request_id):
             return
         terms = Terms(conditions="checked on the first piece", until=until)
-        release(self.shop, self.demo.press(REVIEWER), request_id, terms)
+        who = REVIEWER
+        if request.asker_id == self.demo.people[REVIEWER]:
+            who = LEAD  # nobody releases their own request: the lead records somebody from outside
+            day = shop_day(self.desk.clock.moment, self.desk.days.zone)
+            terms = replace(terms, outside=Outside(name=OUTSIDE, day=day, words="seen on the machine"))
+        release(self.shop, self.demo.press(who), request_id, terms)
 
     def open_count(self) -> int:
         """How many requests are open now."""

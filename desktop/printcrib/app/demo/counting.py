@@ -9,13 +9,11 @@ from printcrib.core.records import THE_TOOL
 from printcrib.core.requests import CopyState
 from printcrib.services.ask_weekly import weekly_questions
 from printcrib.services.count_use import answer_same_as_usual, count_of, count_use, parts_made, read_counter
-from printcrib.services.due_reprints import raise_due_reprints
+from printcrib.services.do_duties import do_duties
 from printcrib.services.hand_out_aid import To, hand_out_aid
 from printcrib.services.interfaces import among, is_
 from printcrib.services.press import Press
-from printcrib.services.release_use import lapse_run_out
 from printcrib.services.retire_aid import retire
-from printcrib.services.roll_forward import roll_forward
 from printcrib.services.set_aside_aid import check_aid, limits_of
 
 WHO_AT = dict(zip(COUNTERS, ("Ilse", "Bruno", "Tarek", "Ilse"), strict=True))
@@ -35,10 +33,7 @@ class Counting:
 
     def morning(self) -> None:
         """What the tool does by itself at the start of a day, and the desk with what was set aside."""
-        by_the_tool = Press(who_id=THE_TOOL, station="tool")
-        lapse_run_out(self.shop, by_the_tool)
-        raise_due_reprints(self.shop, Press(who_id=THE_TOOL, station="tool"))
-        roll_forward(self.shop, Press(who_id=THE_TOOL, station="tool"))
+        do_duties(self.shop, Press(who_id=THE_TOOL, station="tool"))
         for aid in self._aids(AidState.ASIDE):
             self._look_at_aside(aid)
 

@@ -38,12 +38,14 @@ class Mishap:
 
     Attributes:
         copies: how many of its copies fail; None for all of them. percent: how far the run got then.
+        after: what somebody does about it at once.
     """
 
     cause: str
     copies: int | None = 1
     percent: float | None = None
     done_about_it: str = ""
+    after: Act | None = None
 
 
 class Desk:
@@ -52,6 +54,7 @@ class Desk:
     Attributes:
         mishaps: by the size they happen to; each happens once, on the size's next run.
         starts: whether the desk starts and takes off runs by itself. to_shelf: requests kept as spares.
+        left_in_finishing: requests whose finishing steps nobody does yet.
         wait_for: requests whose ready copies somebody hands out by hand, not the desk by itself.
         refused: sentences the services refused with, for the curious.
     """
@@ -63,6 +66,7 @@ class Desk:
         self.mishaps: dict[int, list[Mishap]] = {}
         self.wait_for: set[int] = set()
         self.to_shelf: set[int] = set()
+        self.left_in_finishing: set[int] = set()
         self.refused: list[str] = []
         self.starts = True
         self._agenda: list[tuple[datetime, int, Act]] = []
@@ -188,6 +192,8 @@ class Desk:
         )
         taken = take_off_run(self.shop, self.demo.press(DESK), run.id, told).value
         self.go_on_with(taken.judged.good)
+        if mishap is not None and mishap.after is not None:
+            mishap.after()
         return taken
 
     def _verdicts(self, copies: Iterable[Copy]) -> tuple[dict[int, Verdict] | None, Mishap | None]:
@@ -205,7 +211,11 @@ class Desk:
     def go_on_with(self, good: Iterable[Copy]) -> None:
         """Copies with steps left are finished within the hour; ready ones are fetched."""
         listed = tuple(good)
-        finishing = [copy.id for copy in listed if copy.state is CopyState.FINISHING]
+        finishing = [
+            copy.id
+            for copy in listed
+            if copy.state is CopyState.FINISHING and copy.request_id not in self.left_in_finishing
+        ]
         if finishing:
             when = self.clock.moment + timedelta(minutes=self.chance.randint(25, 70))
             self.later(self.in_hours(when), lambda: self._finish(finishing))
@@ -257,7 +267,9 @@ class Desk:
             self.later(later, lambda: self.fetch(copy_id))
 
     def _is_spare(self, copy: Copy, request: Request) -> bool:
-        """Of several, the first goes to the machine, and one more for every three; the rest are spares."""
+        """A reprint waits on the shelf until the old one is worn; of several one in three is used at once."""
+        if request.replaces_aid_id is not None:
+            return True
         return request.quantity > 1 and copy.ordinal > 1 + request.quantity // 3
 
     def _name_of(self, person_id: int) -> str:

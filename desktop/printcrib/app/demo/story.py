@@ -4,14 +4,15 @@ Every step is one press of one service, or one look; the numbers in its sentence
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
-from datetime import datetime
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
 from typing import Any
 
+from printcrib.app.commands.week import week_lines
 from printcrib.app.demo.asking import Asking
 from printcrib.app.demo.desk import Desk
 from printcrib.app.demo.shop import DESK, NORTH, SOUTH, model_file
-from printcrib.core.calendar import moment_words
+from printcrib.core.calendar import iso_week_text, moment_words
 from printcrib.core.materials import Source, SpoolEntryKind
 from printcrib.core.patterns import CountedBy, Pattern
 from printcrib.core.requests import Copy, CopyState, Request
@@ -37,7 +38,7 @@ from printcrib.services.weekly_report import week, week_json
 
 FIRST_DAY, SECOND_DAY = -2, -1
 CAP = "shaft cap M36 x 4"
-CAP_LIFE = 1200
+CAP_LIFE = 900
 RAISED_BY = "Ilse"
 
 
@@ -155,8 +156,8 @@ class Story:
         found = "; ".join(page.model.findings) or "nothing wrong with it"
         self.step(
             RAISED_BY,
-            f"{RAISED_BY} raises {self.request.tag} at the form: {self.request.quantity} copies of {CAP} "
-            f"for Lathe 1, needed by {self.when(ask.needed_by or self.desk.clock.moment)}, with a model file.",
+            f"{RAISED_BY} raises {self.request.tag} at the form: {self.request.quantity} copies of {CAP} for "
+            f"Lathe 1, needed by {self.when(ask.needed_by or self.desk.clock.moment)}, with a model file.",
             f"The file is read: {page.model.model.triangles} triangles, {page.model.size}, "
             f"{page.model.model.volume_cm3:.1f} cm3, revision {page.model.revision}; {found}. "
             f"Of the ten safety questions: {page.safety}.",
@@ -190,8 +191,6 @@ class Story:
 
     def go_minutes(self, minutes: int) -> None:
         """Let some minutes go by."""
-        from datetime import timedelta
-
         self.desk.until(self.desk.clock.moment + timedelta(minutes=minutes))
 
     def _accept(self) -> None:
@@ -224,9 +223,7 @@ class Story:
                 said = (
                     f"ready by {self.when(promise.likely)} is promised, at most {self.when(promise.at_most)}"
                 )
-            self.step(
-                DESK, f"The desk accepts {request.tag}: {said}.", done=accepted, request=request.tag
-            )
+            self.step(DESK, f"The desk accepts {request.tag}: {said}.", done=accepted, request=request.tag)
 
     def _plan(self) -> None:
         self.go_minutes(2)
@@ -260,7 +257,8 @@ class Story:
             for request in requests
         )
         starts, ends = run.planned_start, run.planned_end
-        assert starts is not None and ends is not None
+        assert starts is not None
+        assert ends is not None
         return (
             f"run {run.number} on {printer}, nozzle {run.bore_um / 1000:g}, {kind}: {tags}; "
             f"{self.when(starts)} to {self.when(ends)}, {grams_words(run.estimated_mg)}"
@@ -297,7 +295,8 @@ class Story:
         new = ", ".join(f"{self.request.tag}/{copy.ordinal}" for copy in done.value.judged.new)
         self.step(
             DESK,
-            f"{done.value.words} {self.request.tag}/{failed.ordinal} lost a corner; {new} is wanted in its place.",
+            f"{done.value.words} {self.request.tag}/{failed.ordinal} lost a corner; "
+            f"{new} is wanted in its place.",
             f"Booked on {spool.tag}: {grams}; it had {grams_words(before)}, it has {grams_words(after)}. "
             f"The printer's panel says {duration_words(took)}.",
             done=done,
@@ -318,9 +317,7 @@ class Story:
                     order_by="planned_hands_on",
                     limit=1,
                 )
-                mine = {
-                    copy.run_id for copy in uow.copies.find(is_("request_id", request.id))
-                }
+                mine = {copy.run_id for copy in uow.copies.find(is_("request_id", request.id))}
             if not kept:
                 continue
             self.desk.until(max(kept[0].planned_start or self.desk.clock.moment, self.desk.clock.moment))
@@ -331,9 +328,7 @@ class Story:
         return ours
 
     def _start(self, printer: str, kept: Run) -> Run:
-        told = Start(
-            minutes=float(round(kept.estimated_minutes * 1.03)), mg=round(kept.estimated_mg * 1.02)
-        )
+        told = Start(minutes=float(round(kept.estimated_minutes * 1.03)), mg=round(kept.estimated_mg * 1.02))
         done = start_next(self.shop, self.press(DESK), self.demo.printers[printer], told)
         run = done.value
         self.desk.expect(run)
@@ -413,8 +408,6 @@ class Story:
             done=done,
             pattern=done.value.tag,
         )
-        from dataclasses import replace
-
         with self.shop.read() as uow:
             size = uow.sizes.get(self.request.size_id or 0)
         moved = change_size(
@@ -424,7 +417,9 @@ class Story:
         )
         self.told.size_id = moved.value.id
         self.step(
-            DESK, f"The size of {self.request.tag} moves into the book as {done.value.name} M36 x 4.", done=moved
+            DESK,
+            f"The size of {self.request.tag} moves into the book as {done.value.name} M36 x 4.",
+            done=moved,
         )
 
     def _count(self) -> None:
@@ -451,8 +446,8 @@ class Story:
         )
         self.step(
             RAISED_BY,
-            f"{RAISED_BY} reads the part counter of Lathe 1: {counter}, {done.value.parts} parts since the last "
-            f"reading; {said}.",
+            f"{RAISED_BY} reads the part counter of Lathe 1: {counter}, {done.value.parts} parts since the "
+            f"last reading; {said}.",
             done=done,
             parts=done.value.parts,
             counts={each.aid.tag: each.count for each in counted},
@@ -464,8 +459,8 @@ class Story:
         counted = done.value
         self.step(
             "Bruno",
-            f"Bruno made {parts} parts on Lathe 2 with {counted.aid.tag}, {counted.aid.uses_a_part} uses a part: "
-            f"{counted.entry.amount} more, {counted.count} of about {CAP_LIFE}.",
+            f"Bruno made {parts} parts on Lathe 2 with {counted.aid.tag}, {counted.aid.uses_a_part} uses a "
+            f"part: {counted.entry.amount} more, {counted.count} of about {CAP_LIFE}.",
             done=done,
             counts={counted.aid.tag: counted.count},
         )
@@ -510,13 +505,9 @@ class Story:
 
     def print_week(self) -> None:
         """The last step: the week in which the request was raised, on paper."""
-        from printcrib.core.calendar import iso_week_text
-
         self.told.week = iso_week_text(self.desk.days.at(FIRST_DAY, "12:00"), self.desk.days.zone)
         data = week_json(week(self.shop, self.told.week))
         self.told.paper = self.shop.reports.week_pdf(data)
-        from printcrib.app.commands.week import week_lines
-
         self.step(
             "",
             f"The week is printed, {len(self.told.paper) / 1024:.0f} KB of PDF:",
