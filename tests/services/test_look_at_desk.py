@@ -1,7 +1,7 @@
 """The Desk: the next hands-on step, every printer, what is at risk."""
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 import pytest
 from tests.services.fake import FakeClock
@@ -11,8 +11,8 @@ from printcrib.core.materials import SpoolEntry, SpoolEntryKind, StockMinimum
 from printcrib.core.requests import CopyState
 from printcrib.core.runs import RunState
 from printcrib.services.find_next_steps import StepKind
-from printcrib.services.interfaces import Shop
-from printcrib.services.look_at_desk import look_at_desk
+from printcrib.services.interfaces import Shop, UnitOfWork
+from printcrib.services.look_at_desk import DeskAid, look_at_desk
 from printcrib.services.plan_runs import repair_plan
 from printcrib.services.run_by_hand import run_by_hand
 from printcrib.services.start_run import Start, start_next
@@ -266,7 +266,31 @@ def test_aids_due(desk: PrintDesk) -> None:
             )
         assert len(desk_copies) == 2
         uow.commit()
-    (row,) = look_at_desk(desk.shop).aids_due
+    view = look_at_desk(desk.shop)
+    (row,) = view.aids_due
     assert (row.tag, row.name) == ("T-0001", "collet tray ER32, Lathe 2")
     assert row.words.startswith("print by ")
     assert row.is_due
+
+
+def test_aids_are_worked_out_anew_only_when_something_changed(
+    desk: PrintDesk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[int] = []
+
+    def counting(uow: UnitOfWork, now: datetime) -> tuple[DeskAid, ...]:
+        asked.append(1)
+        return ()
+
+    monkeypatch.setattr("printcrib.services.look_at_desk._aids", counting)
+    view = look_at_desk(desk.shop)
+    view = look_at_desk(desk.shop, view)
+    desk.change("spools", desk.spools["grey"], lot="7")
+    view = look_at_desk(desk.shop, view)
+    assert len(asked) == 1
+    desk.ask()
+    view = look_at_desk(desk.shop, view)
+    assert len(asked) == 2
+    desk.clock.move(hours=1)
+    look_at_desk(desk.shop, view)
+    assert len(asked) == 3

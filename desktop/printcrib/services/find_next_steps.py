@@ -74,6 +74,13 @@ def next_steps(sheet: TimedPlan) -> NextSteps | None:
     return _steps(sheet, printer, run, when)
 
 
+def steps_at(sheet: TimedPlan, printer: Printer) -> NextSteps | None:
+    """The steps at one printer, where somebody serves another one than the first; None for nothing."""
+    run = next((each for each in sheet.work.runs if each.printer_id == printer.id), None)
+    when = _hands_needed(sheet, printer, run)
+    return None if when is None else _steps(sheet, printer, run, when)
+
+
 def _hands_needed(sheet: TimedPlan, printer: Printer, run: Run | None) -> datetime | None:
     if run is not None:
         return sheet.now if is_over(sheet.work, run) else ready_of(sheet.work, run)

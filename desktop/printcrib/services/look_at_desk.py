@@ -2,17 +2,17 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from printcrib.core.calendar import moment_words
 from printcrib.core.materials import Spool
 from printcrib.core.printers import Printer
-from printcrib.core.requests import Copy, CopyState
+from printcrib.core.requests import Copy, CopyState, RequestState
 from printcrib.core.running import expected_end, minutes_left, percent_done
 from printcrib.core.runs import Run, RunOrigin
 from printcrib.core.units import bore_text, duration_words
 from printcrib.services.build_floor import text_of
-from printcrib.services.find_next_steps import NextSteps, next_steps
+from printcrib.services.find_next_steps import NextSteps, next_steps, steps_at
 from printcrib.services.interfaces import Shop, UnitOfWork, is_
 from printcrib.services.read_open_work import OpenWork, read_open_work
 from printcrib.services.read_promised import Draw, draws_of
@@ -23,6 +23,10 @@ TIGHT_MINUTES = 30
 """A request with less to spare than this is shown as at risk."""
 
 NEXT_RUNS = 3
+
+AIDS_HOLD = timedelta(hours=1)
+AIDS_REST_ON = ("aids", "use_entries", "machine_readings", "patterns", "sizes", "requests", "machines")
+"""Kinds of record the forecast of an aid rests on."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -81,7 +85,11 @@ class NextRun:
 
 @dataclass(frozen=True, kw_only=True)
 class DeskPrinter:
-    """One row of the Desk."""
+    """One row of the Desk.
+
+    Attributes:
+        steps: what hands do here, where somebody serves this printer; None for nothing.
+    """
 
     printer: Printer
     nozzle: str
@@ -89,6 +97,7 @@ class DeskPrinter:
     spool: DeskSpool | None
     run: DeskRun | None
     next_runs: tuple[NextRun, ...]
+    steps: NextSteps | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -140,6 +149,8 @@ class DeskView:
 
     Attributes:
         next: the steps at the printer to serve next; None with nothing to do.
+        to_accept: requests raised that nobody accepted or sent back yet.
+        change_number: of the newest change it was read after.
         next_swap: when and where the next nozzle swap or spool is due, in words ("10:02, North").
     """
 
@@ -153,16 +164,25 @@ class DeskView:
     to_check: tuple[ToCheck, ...]
     next_swap: str
     next_swap_at: datetime | None
+    to_accept: int = 0
+    change_number: int = 0
 
 
-def look_at_desk(shop: Shop) -> DeskView:
-    """What the Desk shows now; the books are read first and closed, then it is worked out."""
+def look_at_desk(shop: Shop, before: DeskView | None = None) -> DeskView:
+    """What the Desk shows now; the books are read first and closed, then it is worked out.
+
+    Args:
+        before: what it showed last. Its aids are shown again where nothing was booked on aids since,
+            because forecasting hundreds of them takes longer than all else here.
+    """
     now = shop.clock.now()
     with shop.read() as uow:
         work = read_open_work(uow, now)
         minimums = {(m.material_id, m.colour): m.minimum_mg for m in uow.stock_minimums.find()}
-        aids = _aids(uow, now)
+        change_number = uow.changes.last_number()
+        aids = before.aids_due if before and _aids_still_hold(uow, before, now) else _aids(uow, now)
         to_check = _to_check(uow)
+        to_accept = uow.requests.count(is_("state", RequestState.RAISED))
     sheet = timeline_of(work)
     draws = draws_of(sheet)
     swap = next((run for run in sheet.runs if run.swaps_nozzle or run.loads_spool), None)
@@ -179,6 +199,8 @@ def look_at_desk(shop: Shop) -> DeskView:
         to_check=to_check,
         next_swap="" if swap is None else f"{_moment(work, swap.hands_on_from)}, {names[swap.printer_id]}",
         next_swap_at=None if swap is None else swap.hands_on_from,
+        to_accept=to_accept,
+        change_number=change_number,
     )
 
 
@@ -212,6 +234,7 @@ def _printer(
             )
             for planned in sheet.runs_on(printer.id)[:NEXT_RUNS]
         ),
+        steps=steps_at(sheet, printer),
     )
 
 
@@ -313,6 +336,14 @@ def not_lasting(work: OpenWork, draws: Mapping[int, tuple[Draw, ...]]) -> Iterab
             words=words,
             out_at=draw.out_at,
         )
+
+
+def _aids_still_hold(uow: UnitOfWork, before: DeskView, now: datetime) -> bool:
+    """Whether the aids due are those shown last: the same hour, and nothing they rest on has changed."""
+    if now - before.now >= AIDS_HOLD:
+        return False
+    newest = uow.changes.newest_of_each(AIDS_REST_ON, limit=1)
+    return not newest or newest[0].number <= before.change_number
 
 
 def _aids(uow: UnitOfWork, now: datetime) -> tuple[DeskAid, ...]:
