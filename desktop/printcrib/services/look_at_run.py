@@ -1,0 +1,136 @@
+"""One run in full: its copies, what it takes and from where that is known."""
+
+from dataclasses import dataclass
+
+from printcrib.core.materials import Source
+from printcrib.core.requests import Copy, CopyState, Request
+from printcrib.core.running import expected_mg, expected_minutes
+from printcrib.core.runs import Run, RunState
+from printcrib.core.units import bore_text, duration_words, grams_words
+from printcrib.services.finish_copy import copy_tag
+from printcrib.services.interfaces import Shop, UnitOfWork, among, is_
+from printcrib.services.read_runs import kind_words
+
+
+@dataclass(frozen=True, kw_only=True)
+class RunCopy:
+    """One copy on a run.
+
+    Attributes:
+        tag: "R 214/2". name: what it is. asker: who asked. words: how far it is, with the cause if failed.
+    """
+
+    copy_id: int
+    request_id: int
+    tag: str
+    name: str
+    label: str
+    asker: str
+    state: CopyState
+    words: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class RunPage:
+    """All of one run.
+
+    Attributes:
+        spools: tags in order of use. took: what it takes or took, in words, each with its source.
+        on_printer: it was started and not taken off. is_planned: it stands on the kept plan.
+        minutes, mg: as expected, or as booked once taken off.
+    """
+
+    run: Run
+    title: str
+    printer: str
+    bore: str
+    material: str
+    spools: tuple[str, ...]
+    copies: tuple[RunCopy, ...]
+    minutes: float
+    mg: int
+    took: tuple[tuple[str, str], ...]
+    on_printer: bool
+    is_planned: bool
+
+
+def look_at_run(shop: Shop, run_id: int) -> RunPage:
+    """One run as the books have it.
+
+    Raises:
+        NotFound: there is no such run.
+    """
+    with shop.read() as uow:
+        run = uow.runs.get(run_id)
+        material = None if run.material_id is None else uow.materials.get(run.material_id)
+        copies = uow.copies.find(is_("run_id", run.id))
+        minutes = expected_minutes(run) if run.minutes is None else run.minutes
+        mg = expected_mg(run) if run.mg is None else run.mg
+        return RunPage(
+            run=run,
+            title=f"Run {run.number}" + (f", {run.name}" if run.name else ""),
+            printer=uow.printers.get(run.printer_id).name,
+            bore=bore_text(run.bore_um) if run.bore_um else "",
+            material=kind_words(material, run.colour) if material else "",
+            spools=tuple(uow.spools.get(key).tag for key in run.spool_ids),
+            copies=run_copies(uow, copies),
+            minutes=minutes,
+            mg=mg,
+            took=_took(run, minutes, mg),
+            on_printer=run.state in (RunState.STARTED, RunState.STOPPED),
+            is_planned=run.state is RunState.KEPT,
+        )
+
+
+def run_copies(uow: UnitOfWork, copies: tuple[Copy, ...]) -> tuple[RunCopy, ...]:
+    """Copies as people name them, in the order of their requests."""
+    requests = {r.id: r for r in uow.requests.find(among("id", {copy.request_id for copy in copies}))}
+    people = {p.id: p.name for p in uow.people.find(among("id", {r.asker_id for r in requests.values()}))}
+    names = {key: name_of(uow, request) for key, request in requests.items()}
+    ordered = sorted(copies, key=lambda copy: (copy.request_id, copy.ordinal))
+    return tuple(_copy(copy, requests[copy.request_id], names, people) for copy in ordered)
+
+
+def name_of(uow: UnitOfWork, request: Request) -> str:
+    """What is asked, as people say it: pattern and size, else the words of the request."""
+    if request.size_id is None:
+        return request.words
+    size = uow.sizes.get(request.size_id)
+    pattern = uow.patterns.get(size.pattern_id)
+    return f"{pattern.name} {size.name}".strip() if pattern.listed else request.words or size.name
+
+
+def _copy(copy: Copy, request: Request, names: dict[int, str], people: dict[int, str]) -> RunCopy:
+    return RunCopy(
+        copy_id=copy.id,
+        request_id=request.id,
+        tag=copy_tag(copy, request),
+        name=names[request.id],
+        label=copy.label,
+        asker=people.get(request.asker_id, "the tool"),
+        state=copy.state,
+        words=f"{copy.state}: {copy.cause}" if copy.cause else copy.state.value,
+    )
+
+
+def _took(run: Run, minutes: float, mg: int) -> tuple[tuple[str, str], ...]:
+    """Minutes and grams with their sources; an estimate says so."""
+    said = [("Minutes", _with_source(duration_words(round(minutes)), _minutes_source(run)))]
+    if run.minutes is None and run.file_minutes is None and run.at_most_minutes > run.estimated_minutes:
+        said.append(("At most", duration_words(round(run.at_most_minutes))))
+    said.append(("Grams", _with_source(grams_words(mg), _grams_source(run))))
+    if run.stopped_at_percent is not None:
+        said.append(("Stopped at", f"{run.stopped_at_percent:.0f} %"))
+    return tuple(said)
+
+
+def _with_source(words: str, source: Source | None) -> str:
+    return f"{words}, estimated" if source is None else f"{words}, {source}"
+
+
+def _minutes_source(run: Run) -> Source | None:
+    return run.file_minutes_source if run.minutes is None else run.minutes_source
+
+
+def _grams_source(run: Run) -> Source | None:
+    return run.file_mg_source if run.mg is None else run.grams_source
