@@ -23,7 +23,7 @@ from printcrib.services.build_problem import Basis, basis_of
 from printcrib.services.interfaces import Done, Shop, UnitOfWork, is_
 from printcrib.services.press import Press
 from printcrib.services.read_open_work import read_open_work
-from printcrib.services.write_plan import keep_in, order_of, plan_record
+from printcrib.services.write_plan import keep_in, mended_record, order_of, plan_record
 
 T = TypeVar("T")
 Progress = Callable[[float], None]
@@ -109,12 +109,15 @@ def repair_plan(shop: Shop, press: Press) -> Done[Plan]:
     taken only when something new came in and is cheaper even with 2000 for each task that moves.
     """
     basis, order, method = _mended(shop)
-    record = replace(plan_record(basis, order, method), kept_by_id=THE_TOOL)
+    if method == REPAIR:
+        record = mended_record(basis, order, method, basis.work.plan)
+    else:
+        record = plan_record(basis, order, method)
     with shop.write(_by_the_tool(press), REPAIR_VERB) as uow:
         now = basis_of(read_open_work(uow, uow.now), keep=live_plan(uow))
         if now.tasks.keys() != basis.tasks.keys():
             order = repaired(now.problem, order)
-        kept = keep_in(uow, now, record, order)
+        kept = keep_in(uow, now, replace(record, kept_by_id=THE_TOOL), order)
         uow.commit()
         return Done(kept, uow.changed, uow.press_number)
 
@@ -155,17 +158,31 @@ def _mended(shop: Shop) -> tuple[Basis, Order, str]:
         return basis, best_dispatch(basis.problem), DISPATCH
     kept = order_of(basis, work.plan)
     order = repaired(basis.problem, kept)
-    known = set(kept.tasks())
-    if all(task.key in known for task in basis.problem.tasks):
-        return basis, order, REPAIR
-    mended = decode(basis.problem, order)
-    if not mended.late_minutes and not any(late.task not in known for late in mended.unplanned):
+    if not _is_worse_for_new(basis, kept, order):
         return basis, order, REPAIR
     fresh = best_dispatch(basis.problem)
     moved = MOVED_TASK_COST * _moved(kept, fresh)
-    if decode(basis.problem, fresh).cost + moved < mended.cost:
+    if decode(basis.problem, fresh).cost + moved < decode(basis.problem, order).cost:
         return basis, fresh, DISPATCH
     return basis, order, REPAIR
+
+
+def _is_worse_for_new(basis: Basis, kept: Order, order: Order) -> bool:
+    """Whether something new came in that makes the mended plan later, or finds no place on it."""
+    plan = basis.work.plan
+    known = set(kept.tasks())
+    left_out = {key for key, _ in plan.unplanned} if plan else set()
+    new = {
+        task.key
+        for task in basis.problem.tasks
+        if task.key not in known and basis.tasks[task.key].request.id not in left_out
+    }
+    if not new:
+        return False
+    before, after = decode(basis.problem, kept), decode(basis.problem, order)
+    if any(missing.task in new for missing in after.unplanned):
+        return True
+    return after.late_weighted > before.late_weighted
 
 
 def _moved(kept: Order, fresh: Order) -> int:

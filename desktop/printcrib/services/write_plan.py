@@ -32,17 +32,27 @@ def order_of(basis: Basis, plan: Plan) -> Order:
 
 def plan_record(basis: Basis, order: Order, method: str) -> Plan:
     """A planner's order as the record to store, with what it saves against first come, first served."""
-    timeline = decode(basis.problem, order)
     saved = saving(basis.problem, order)
+    return replace(
+        mended_record(basis, order, method, None),
+        swaps_saved=saved.nozzle_swaps,
+        setup_minutes_saved=saved.setup_minutes,
+        late_minutes_saved=saved.late_minutes,
+    )
+
+
+def mended_record(basis: Basis, order: Order, method: str, mended: Plan | None) -> Plan:
+    """A mended order as the record to store; what it saves is still that of the plan it mends."""
+    timeline = decode(basis.problem, order)
     return Plan(
         starts_at=basis.clock.starts_at,
         method=method,
         lanes=lanes_of(basis, timeline),
         unplanned=unplanned_of(basis, timeline),
         nozzle_swaps=timeline.nozzle_swaps,
-        swaps_saved=saved.nozzle_swaps,
-        setup_minutes_saved=saved.setup_minutes,
-        late_minutes_saved=saved.late_minutes,
+        swaps_saved=mended.swaps_saved if mended else 0,
+        setup_minutes_saved=mended.setup_minutes_saved if mended else 0,
+        late_minutes_saved=mended.late_minutes_saved if mended else 0,
     )
 
 

@@ -6,6 +6,7 @@ standing and as given, with rows along either side; a copy may be turned by a ri
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 Size = tuple[float, float]
 
@@ -98,6 +99,13 @@ def _without_gap(spot: Placed, gap_mm: float) -> Placed:
     return Placed(spot.x_mm, spot.y_mm, spot.width_mm - gap_mm, spot.depth_mm - gap_mm, spot.turned)
 
 
+@lru_cache(maxsize=50_000)
+def stand_together(platform_mm: Size, footprints: tuple[Size, ...], gap_mm: float) -> bool:
+    """Whether plain rows hold these footprints; remembered, because every plan asks it again and again."""
+    return place_in_rows(platform_mm, footprints, gap_mm) is not None
+
+
+@lru_cache(maxsize=5_000)
 def copies_that_fit(platform_mm: Size, footprint: Size, gap_mm: float, fill_limit: float = 1.0) -> int:
     """How many copies of one footprint a run can hold; a single one may exceed the fill limit.
 

@@ -6,7 +6,7 @@ from typing import NamedTuple
 from weakref import WeakKeyDictionary
 
 from printcrib.core.planning.problem import PlanPrinter, PlanSpool, PlanTask, Problem, SetupMinutes, area_mm2
-from printcrib.core.planning.rows import place_in_rows
+from printcrib.core.planning.rows import stand_together
 from printcrib.core.units import grams_from_mg
 
 PLANNED_LATER_MINUTES = 7 * 1440  # an unplanned task counts as ready a week after the last shift
@@ -97,9 +97,9 @@ class Tables:
         key = (printer, frozenset(tasks))
         known = self.fitting.get(key)
         if known is None:
-            footprints = [size for t in sorted(tasks) for size in self.problem.tasks[t].footprints]
+            footprints = tuple(size for t in sorted(tasks) for size in self.problem.tasks[t].footprints)
             platform = self.problem.printers[printer].platform_mm
-            known = place_in_rows(platform, footprints, self.problem.gap_mm) is not None
+            known = stand_together(platform, footprints, self.problem.gap_mm)
             self.fitting[key] = known
         return known
 
