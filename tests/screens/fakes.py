@@ -20,6 +20,7 @@ class FakeMessages:
     answers: list[Answer | None] = field(default_factory=list)
     busy_words: list[str] = field(default_factory=list)
     idle_count: int = 0
+    next_words: str = ""
 
     def say(self, sentence: str, answer: Answer | None = None, icon: str = "done") -> None:
         self.said.append(sentence)
@@ -40,6 +41,9 @@ class FakeMessages:
 
     def idle(self) -> None:
         self.idle_count += 1
+
+    def set_next(self, words: str) -> None:
+        self.next_words = words
 
 
 class FakeTask:

@@ -100,3 +100,4 @@ def test_every_printer_has_steps_of_its_own(desk: PrintDesk) -> None:
     north, south = view.printers
     assert north.steps == view.next
     assert south.steps is None
+    assert [(run.bore, run.swaps) for run in north.next_runs] == [("0.4", False)]

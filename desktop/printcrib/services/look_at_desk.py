@@ -74,13 +74,19 @@ class DeskRun:
 
 @dataclass(frozen=True, kw_only=True)
 class NextRun:
-    """One of the next runs of a printer: its number and when hands are needed for it."""
+    """One of the next runs of a printer: its number and when hands are needed for it.
+
+    Attributes:
+        bore: the nozzle it needs; swaps: that one has to be fitted first.
+    """
 
     run_id: int | None
     number: int | None
     hands_on_from: datetime
     ends: datetime
     words: str
+    bore: str = ""
+    swaps: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -231,6 +237,8 @@ def _printer(
                 hands_on_from=planned.hands_on_from,
                 ends=planned.ends,
                 words=_moment(work, planned.hands_on_from),
+                bore=bore_text(planned.bore_um),
+                swaps=planned.swaps_nozzle,
             )
             for planned in sheet.runs_on(printer.id)[:NEXT_RUNS]
         ),

@@ -46,3 +46,7 @@ class Messages(Protocol):
     def idle(self) -> None:
         """What took long is over; the sentence before it comes back."""
         ...
+
+    def set_next(self, words: str) -> None:
+        """What the right end tells: "Next swap 10:02, North"; "" for nothing."""
+        ...
