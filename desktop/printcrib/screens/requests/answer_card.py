@@ -25,9 +25,11 @@ MARK_PX = 42
 class NozzleView(QAbstractButton):
     """One nozzle's answer; a press chooses it where the person may."""
 
-    def __init__(self, column: NozzleColumn, *, roomy: bool, pressable: bool) -> None:
+    def __init__(
+        self, column: NozzleColumn, *, roomy: bool, pressable: bool, late_below: bool = False
+    ) -> None:
         super().__init__()
-        self._column, self._roomy = column, roomy
+        self._column, self._roomy, self._late_below = column, roomy, late_below
         self._ring = FocusRing(self)
         self.setAccessibleName(f"nozzle {column.nozzle}: {column.words}{_mark_words(column)}")
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
@@ -37,7 +39,7 @@ class NozzleView(QAbstractButton):
             self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
 
     def sizeHint(self) -> QSize:
-        lines = 4 if self._roomy else 2
+        lines = 2 + self._roomy + self._late_below
         return QSize(200, MARK_PX + LINE_PX * lines + BAR_PX + 20)
 
     def minimumSizeHint(self) -> QSize:
@@ -59,7 +61,7 @@ class NozzleView(QAbstractButton):
         mark = QRectF(PAD_PX, 9, NOZZLE_SIZE.width(), NOZZLE_SIZE.height())
         paint_nozzle(painter, mark, column.nozzle, tokens)
         if column.mark:
-            room = QRectF(mark.right() + 8, 9, self.width() - mark.right() - 8 - PAD_PX, mark.height())
+            room = QRectF(mark.right() + 4, 9, self.width() - mark.right() - 12, mark.height())
             self._line(painter, room, column.mark, "accent", "medium", right=True)
         y = 9.0 + MARK_PX
         for text, tone, weight in self._above():
@@ -78,18 +80,16 @@ class NozzleView(QAbstractButton):
 
     def _below(self) -> list[tuple[str, Tone, Weight]]:
         column = self._column
-        if not self._roomy:
-            late = f", {column.late}" if column.late else ""
-            by = f"by {column.by_short}{late}" if late else f"by {column.by}"
-            tone: Tone = "signal" if late else "ink" if column.by else "second"
-            return [(by if column.by else column.why_not, tone, "medium" if late else "regular")]
-        grams: tuple[str, Tone, Weight] = (column.grams, "ink" if column.allowed else "second", "strong")
-        where: tuple[str, Tone, Weight] = (column.where if column.allowed else "", "second", "regular")
-        if column.late:
-            where = (", ".join(w for w in (column.late, column.where) if w), "signal", "medium")
+        tone: Tone = "ink" if column.allowed else "second"
+        grams = f"{column.grams}, {column.where}" if column.where and column.allowed else column.grams
+        lines: list[tuple[str, Tone, Weight]] = [(grams, tone, "regular")] if self._roomy else []
         if not column.by:
-            return [grams, (column.why_not, "second", "regular"), where]
-        return [grams, (f"by {column.by}", "ink", "strong"), where]
+            return [*lines, (column.why_not, "second", "regular")]
+        if not column.late:
+            return [*lines, (f"by {column.by}", "ink", "strong" if self._roomy else "regular")]
+        if self._late_below:
+            return [*lines, (f"by {column.by}", "signal", "medium"), (column.late, "signal", "medium")]
+        return [*lines, (f"by {column.by_short}, {column.late}", "signal", "medium")]
 
     def _bar(self, painter: QPainter, y: float) -> None:
         column = self._column
@@ -119,7 +119,8 @@ class AnswerCard(Card):
     """All nozzles side by side; before there is an answer, one sentence on what is missing.
 
     Args:
-        title: shown above the names of the lines when roomy.
+        roomy: one line more a column, and the names of the lines before them.
+        late_below: columns are narrow; how late it is stands on a line of its own.
 
     Signals:
         nozzle_pressed(int): bore in micrometres, where the person may choose.
@@ -127,9 +128,9 @@ class AnswerCard(Card):
 
     nozzle_pressed = Signal(int)
 
-    def __init__(self, *, roomy: bool = False, pressable: bool = False, title: str = "The answer") -> None:
+    def __init__(self, *, roomy: bool = False, pressable: bool = False, late_below: bool = False) -> None:
         super().__init__(padding=8)
-        self._roomy, self._pressable, self._heading = roomy, pressable, title
+        self._roomy, self._pressable, self._late_below = roomy, pressable, late_below
         self._columns: tuple[NozzleColumn, ...] = ()
         self._minutes_words = "Minutes"
         self._sentence = Words("", tone="second", wrap=True)
@@ -169,10 +170,12 @@ class AnswerCard(Card):
         self._sentence.setVisible(not self._columns)
         if not self._columns:
             return
-        if self._roomy:
+        if self._roomy and not self._late_below:
             self._row.addWidget(self._names())
         for column in self._columns:
-            view = NozzleView(column, roomy=self._roomy, pressable=self._pressable)
+            view = NozzleView(
+                column, roomy=self._roomy, pressable=self._pressable, late_below=self._late_below
+            )
             view.clicked.connect(lambda _down=False, bore=column.bore_um: self.nozzle_pressed.emit(bore))
             self.views.append(view)
             self._row.addWidget(view, 1, Qt.AlignmentFlag.AlignTop)
@@ -184,14 +187,13 @@ class AnswerCard(Card):
         column = QVBoxLayout(names)
         column.setContentsMargins(14, 9, 14, 9)
         column.setSpacing(0)
-        title = Words(self._heading, points=lettering.CARD_PT, weight="strong")
+        title = Words("The answer", points=lettering.CARD_PT, weight="strong")
         title.setFixedHeight(MARK_PX)
         column.addWidget(title)
         for text, height in (
             (self._minutes_words, LINE_PX + BAR_PX),
             ("Material", LINE_PX),
             ("Can be ready by", LINE_PX),
-            ("", LINE_PX),
         ):
             line = Words(text, tone="second")
             line.setFixedHeight(height)

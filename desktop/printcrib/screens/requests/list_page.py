@@ -5,12 +5,14 @@ from collections.abc import Mapping
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
+from printcrib.core.shapes import Mesh
 from printcrib.screens.parts import lettering
 from printcrib.screens.parts.actions import Action
 from printcrib.screens.parts.buttons import Button
 from printcrib.screens.parts.cards import Card, Hairline, Scroll, emptied
 from printcrib.screens.parts.fields import ChoiceRow, TextField
 from printcrib.screens.parts.marks import IconMark
+from printcrib.screens.parts.model_view import ModelView
 from printcrib.screens.parts.page import PageFrame
 from printcrib.screens.parts.record_table import RecordTable
 from printcrib.screens.parts.words import Words
@@ -21,6 +23,7 @@ from printcrib.services.look_at_requests import RequestRow, Which
 
 WHICH = tuple((each.value, each.value.capitalize()) for each in Which)
 SEARCH_AFTER_MS = 200
+LOOK_AFTER_MS = 80
 
 
 class RequestListPage(PageFrame):
@@ -50,6 +53,7 @@ class RequestListPage(PageFrame):
         self.table: RecordTable[RequestRow] = RecordTable(request_model(), says="requests")
         self.more_button = Button("Show more", icon="down")
         self._typing = QTimer(self, singleShot=True, interval=SEARCH_AFTER_MS)
+        self._looking = QTimer(self, singleShot=True, interval=LOOK_AFTER_MS)
         self.card = ChosenCard(self)
         self.presenter = ListPresenter(standing, self)
         self._lay_out()
@@ -93,10 +97,15 @@ class RequestListPage(PageFrame):
     def show_chosen(self, row: RequestRow | None, quick: Quick) -> None:
         self.card.show_row(row, quick)
         self.refresh_actions()
+        if self.wide:
+            self._looking.start()
 
     def choose(self, request_id: int) -> None:
         if self.table.choose(request_id):
             self.presenter.chose(self.table.chosen)
+
+    def show_mesh(self, mesh: Mesh | None, waiting: str) -> None:
+        self.card.show_mesh(mesh, waiting)
 
     def open_request(self, request_id: int) -> None:
         self.request_opened.emit(request_id)
@@ -121,12 +130,14 @@ class RequestListPage(PageFrame):
 
     def _arrange(self, wide: bool) -> None:
         self.card.setFixedWidth(440 if wide else 330)
+        self.card.picture.setVisible(wide)
         self.table.set_columns(request_columns(wide))
 
     def _connect(self) -> None:
         self.width_changed.connect(self._arrange)
         self.which.chosen_changed.connect(self.presenter.show_which)
         self.search.textChanged.connect(lambda _text: self._typing.start())
+        self._looking.timeout.connect(self.presenter.show_picture)
         self._typing.timeout.connect(lambda: self.presenter.search(self.search.text()))
         self.table.chosen_changed.connect(self.presenter.chose)
         self.table.opened.connect(lambda row: self.request_opened.emit(row.id))
@@ -160,6 +171,11 @@ class ChosenCard(Card):
         self._head = QVBoxLayout()
         self._head.setSpacing(6)
         self._inside.body.addLayout(self._head)
+        self.picture = ModelView()
+        self.picture.setFixedHeight(280)
+        self.picture.clear("")
+        self.picture.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._inside.body.addWidget(self.picture)
         self.quick_button = Button("")
         self.open_button = page.actions_table.button("open")
         self.again_button = page.actions_table.button("again")
@@ -191,6 +207,14 @@ class ChosenCard(Card):
         for line in lines:
             if line:
                 self._head.addWidget(Words(line, wrap=True))
+
+    def show_mesh(self, mesh: Mesh | None, waiting: str) -> None:
+        """The model's picture."""
+        if mesh is None:
+            self.picture.clear(waiting)
+            return
+        heights = mesh.vertices[:, 2]
+        self.picture.set_model(mesh.vertices, mesh.faces, f"{heights.max() - heights.min():.0f} mm")
 
     def _put_head(self, row: RequestRow) -> None:
         self._head.addWidget(Words(row.what, points=lettering.CARD_PT, weight="strong", wrap=True))

@@ -15,8 +15,8 @@ def request_columns(wide: bool) -> Sequence[Column[RequestRow]]:
     first = Column(
         "Request", 0, _what_wide if wide else _what_narrow, sort_key=lambda row: -row.request.number
     )
-    needed = Column("Needed by", 168, _needed, sort_key=due)
-    state = Column("State", 250, _state, sort_key=lambda row: row.state)
+    needed = Column("Needed by", 190, _needed, sort_key=due)
+    state = Column("State", 260 if wide else 230, _state, sort_key=lambda row: row.state)
     if not wide:
         return (first, needed, state)
     asker = Column("Asked by", 190, _asker, sort_key=lambda row: row.asker.casefold())

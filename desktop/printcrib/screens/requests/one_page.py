@@ -5,12 +5,12 @@ from functools import partial
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QHBoxLayout, QScrollArea
+from PySide6.QtWidgets import QHBoxLayout
 
 from printcrib.core.people import Role
 from printcrib.core.shapes import Mesh
 from printcrib.screens.parts.actions import Action
-from printcrib.screens.parts.cards import Scroll
+from printcrib.screens.parts.cards import Card, Scroll
 from printcrib.screens.parts.page import PageFrame
 from printcrib.screens.parts.pick import Pick, PickPanel
 from printcrib.screens.requests.act_panels import (
@@ -42,6 +42,8 @@ from printcrib.screens.requests.release_panel import ReleasePanel
 from printcrib.screens.shell.standing import Standing
 from printcrib.services.look_at_request import RequestPage
 
+LEFT_PX, LEFT_WIDE_PX = 412, 460
+
 
 class OneRequestPage(PageFrame):
     """One request.
@@ -61,7 +63,7 @@ class OneRequestPage(PageFrame):
         )
         self._at = standing
         self._shown: Shown | None = None
-        self.model, self.answer = ModelSection(), AnswerCard(title="The answer")
+        self.model, self.answer = ModelSection(), AnswerCard(roomy=True, late_below=True)
         self.asked, self.holds, self.safety = AskedSection(), HoldSection(), SafetySection()
         self.copies, self.promises, self.history = CopiesSection(), PromiseSection(), HistorySection()
         self.acts = ActsCard()
@@ -92,7 +94,7 @@ class OneRequestPage(PageFrame):
 
     def show_request(self, shown: Shown) -> None:
         page, self._shown = shown.page, shown
-        self.set_title(f"{page.row.tag}  {page.row.what}")
+        self.set_title(shortened(f"{page.row.tag}  {page.row.what}", 70 if self.wide else 34))
         self.set_subtitle(_sentence(page))
         self.model.show_page(page)
         self.holds.show_page(page, shown.acts)
@@ -141,9 +143,10 @@ class OneRequestPage(PageFrame):
 
     def _lay_out(self) -> None:
         self._left, self._middle, self._right = Scroll(), Scroll(), Scroll()
-        self._columns: tuple[QScrollArea, ...] = (self._left, self._middle, self._right)
+        self._columns: tuple[Scroll, ...] = (self._left, self._middle, self._right)
         self._row = QHBoxLayout()
         for column in self._columns:
+            column.body.addStretch(1)
             self._row.addWidget(column)
         self.body.addLayout(self._row, 1)
         self.width_changed.connect(self._arrange)
@@ -153,14 +156,14 @@ class OneRequestPage(PageFrame):
         """Three columns when wide; two when narrow, with what is said last below."""
         self._row.setSpacing(20 if wide else 12)
         self._right.setVisible(wide)
-        for index, stretch in enumerate((40, 68, 52) if wide else (34, 72, 0)):
+        self._left.setFixedWidth(LEFT_WIDE_PX if wide else LEFT_PX)
+        for index, stretch in enumerate((0, 72, 46) if wide else (0, 1, 0)):
             self._row.setStretch(index, stretch)
-        middle = [self.holds, self.answer, self.copies, self.asked]
-        right = [self.safety, self.promises, self.history]
+        middle: list[Card] = [self.holds, self.answer, self.copies, self.asked]
+        right: list[Card] = [self.safety, self.promises, self.history]
         _fill(self._left, [self.model, self.acts])
         _fill(self._middle, middle if wide else middle[:3] + right[:1] + middle[3:] + right[1:])
         _fill(self._right, right if wide else [])
-        self.answer.set_roomy(wide)
         self.acts.set_columns(2 if wide else 1)
 
     def _connect(self) -> None:
@@ -295,12 +298,22 @@ class OneRequestPage(PageFrame):
         panel.open_over(self)
 
 
-def _fill(column: Scroll, parts: list) -> None:  # type: ignore[type-arg]
-    while column.body.count():
-        column.body.takeAt(0)
-    for part in parts:
-        column.body.addWidget(part)
-    column.body.addStretch(1)
+def _fill(column: Scroll, parts: list[Card]) -> None:
+    """Put these cards into a column, and nothing else."""
+    body = column.body
+    for index in reversed(range(body.count())):
+        item = body.itemAt(index)
+        widget = item.widget() if item is not None else None
+        if widget is not None:
+            # WORKAROUND: an item from takeAt lives on and keeps the card's height of once (PySide 6.11)
+            body.removeWidget(widget)
+    for place, part in enumerate(parts):
+        body.insertWidget(place, part)
+
+
+def shortened(words: str, most: int) -> str:
+    """The words, cut with dots when there are too many; the whole of them stands on the page."""
+    return words if len(words) <= most else f"{words[: most - 1].rstrip()}…"
 
 
 def _sentence(page: RequestPage) -> str:

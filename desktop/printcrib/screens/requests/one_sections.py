@@ -34,22 +34,24 @@ class ModelSection(Card):
         self.photo = PictureView("photo")
         self.photo.setMinimumHeight(200)
         self._name = Words("", weight="strong", elide=True)
+        self._words = Words("", wrap=True)
         self._lines = QVBoxLayout()
         self._lines.setSpacing(6)
-        self.add(self.photo, self.panel, self._name)
+        self.add(self.photo, self.panel, self._name, self._words)
         self.body.addLayout(self._lines)
         self.photo.hide()
 
     def show_page(self, page: RequestPage) -> None:
         """Name, size and findings."""
         emptied(self._lines)
+        self.panel.setVisible(page.model is not None)
+        self._name.setVisible(page.model is not None)
+        self._words.setText(page.request.words)
+        self._words.setVisible(bool(page.request.words))
         if page.model is None:
-            self._name.setText(page.request.words or "No model yet")
             self._lines.addWidget(line_with_icon("caution", "It waits for its model.", "signal"))
             return
         self._name.setText(f"Revision {page.model.revision}, {page.model.model.file_name}")
-        if page.request.words:
-            self._lines.addWidget(Words(page.request.words, wrap=True))
         if not page.model.findings:
             self._lines.addWidget(line_with_icon("done", f"Sound, {page.model.size}", "second"))
         else:

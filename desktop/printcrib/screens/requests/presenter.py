@@ -3,12 +3,16 @@
 from dataclasses import dataclass
 from typing import Protocol
 
+from printcrib.core.errors import ShopError
 from printcrib.core.people import Role
 from printcrib.core.requests import Request, RequestState
-from printcrib.screens.requests.model import copies_words, due
+from printcrib.core.shapes import Mesh
+from printcrib.screens.requests.model import due
 from printcrib.screens.shell.standing import Standing
 from printcrib.services.accept_request import Accepted, accept_request
+from printcrib.services.interfaces import Shop
 from printcrib.services.look_at_requests import USUAL_ROWS, Asked, Found, RequestRow, Which, look_at_requests
+from printcrib.services.read_model import mesh_of
 from printcrib.services.take_request import raise_kept, same_again
 
 CONCERNS = frozenset(
@@ -54,6 +58,10 @@ class ListView(Protocol):
         """Open a request's own page."""
         ...
 
+    def show_mesh(self, mesh: Mesh | None, waiting: str) -> None:
+        """The chosen request's model, or why there is none."""
+        ...
+
 
 class ListPresenter:
     """The list, its filter and its search."""
@@ -65,6 +73,7 @@ class ListPresenter:
         self.chosen: RequestRow | None = None
         self._choose_next: int | None = None
         self._loading = self._again = False
+        self._mesh_of: tuple[int | None, str] | None = (None, "")
 
     def load(self) -> None:
         """Read what is asked for; asked again meanwhile, it is read once more."""
@@ -106,6 +115,28 @@ class ListPresenter:
         """A person chose one."""
         self.chosen = row
         self._view.show_chosen(row, self.quick(row))
+
+    def show_picture(self) -> None:
+        """Read the chosen request's model, when it is another one."""
+        row = self.chosen
+        wanted = (row.request.size_id, row.revision) if row else None
+        if wanted == self._mesh_of:
+            return
+        self._mesh_of = wanted
+        if row is None or row.request.size_id is None or not row.revision:
+            self._view.show_mesh(None, "No model yet")
+            return
+        size_id = row.request.size_id
+
+        def done(mesh: Mesh | None) -> None:
+            if self._mesh_of == wanted:
+                self._view.show_mesh(mesh, "No model yet")
+
+        def failed(error: ShopError) -> None:
+            if self._mesh_of == wanted:
+                self._view.show_mesh(None, str(error))
+
+        self._standing.look(lambda shop: _mesh(shop, size_id), done, failed=failed)
 
     def quick(self, row: RequestRow | None) -> Quick:
         """What the person at this station may do with a request at once."""
@@ -186,6 +217,13 @@ class ListPresenter:
         return f"{', '.join(said)}."
 
 
+def _mesh(shop: Shop, size_id: int) -> Mesh | None:
+    with shop.read() as uow:
+        model_id = uow.sizes.get(size_id).model_id
+        model = None if model_id is None else uow.models.get(model_id)
+    return None if model is None else mesh_of(shop, model)
+
+
 def _unfinished(row: RequestRow) -> bool:
     return row.request.state not in (RequestState.DONE, RequestState.WITHDRAWN)
 
@@ -200,6 +238,3 @@ def accepted_words(accepted: Accepted) -> str:
     if accepted.trouble:
         return f"{accepted.request.tag} is accepted, but not planned: {accepted.trouble}"
     return f"{accepted.request.tag} is accepted and on the run sheet."
-
-
-__all__ = ["CONCERNS", "ListPresenter", "ListView", "Quick", "accepted_words", "copies_words"]

@@ -24,6 +24,7 @@ from printcrib.services.look_at_form import FormChoices
 
 STEPS = ("what", "when and where", "what it will do")
 KEEP_AFTER_MS = 800
+WHAT_PX, SAFETY_PX, MOST_PX = 364, 632, 16_777_215
 
 
 class RaisePage(PageFrame):
@@ -155,7 +156,7 @@ class RaisePage(PageFrame):
         scroll.add(inner)
         self._questions.body.addWidget(scroll)
         self._safety_card = Card(padding=0)
-        asked = Scroll(margins=(16, 14, 16, 14))
+        asked = Scroll(margins=(14, 10, 14, 10))
         asked.add(self.safety)
         self._safety_card.body.addWidget(asked)
         self._row = QHBoxLayout()
@@ -183,8 +184,10 @@ class RaisePage(PageFrame):
         }
         for part, visible in shown.items():
             part.setVisible(visible)
-        stretches = (39, 56, 61) if wide else (33, 73, 100)
-        for index, stretch in enumerate(stretches):
+        for part, width in ((self.what, WHAT_PX), (self._safety_card, SAFETY_PX)):
+            part.setMinimumWidth(width if wide else 0)
+            part.setMaximumWidth(width if wide else MOST_PX)
+        for index, stretch in enumerate((0, 1, 0) if wide else (33, 73, 100)):
             self._row.setStretch(index, stretch)
         side_by_side(self._inner, not wide)
         self.answer.set_roomy(wide)

@@ -12,7 +12,7 @@ from printcrib.screens.parts.tokens import CONTROL_PX, GAP_PX
 from printcrib.screens.parts.words import Words
 from printcrib.screens.requests.safety_words import Consequence
 
-CHOICES = tuple((str(question.id), question.words) for question in QUESTIONS)
+CHOICES = tuple((str(question.id), question.words.replace("45 C", "45\u00a0C")) for question in QUESTIONS)
 _BESIDE_PX = 62  # side pads and tick box of a hold button
 _LEAST_COLUMN_PX = 236
 
@@ -36,14 +36,14 @@ class SafetyQuestions(QWidget):
         )
         self._holder = QVBoxLayout()
         self._holder.setSpacing(0)
-        self._consequence = Card(padding=12, spacing=2)
+        self._consequence = Card(padding=10, spacing=2)
         self._words = Words("", weight="strong", wrap=True)
         self._further = Words("", wrap=True)
         self._consequence.add(self._words, self._further)
         self.ticks = self._made(2)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(10)
+        column.setSpacing(8)
         column.addWidget(self._asked)
         column.addWidget(self._release)
         column.addWidget(self.same_use)

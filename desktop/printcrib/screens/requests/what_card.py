@@ -43,7 +43,7 @@ class WhatCard(Card):
         self._roomy, self._form = False, Form()
         self.setAcceptDrops(True)
         self.kinds = ChoiceRow(
-            [(PATTERN, "Patterns"), (FILE, "A file"), (WORDS, "In words")], says="what is asked for"
+            [(PATTERN, "Pattern"), (FILE, "File"), (WORDS, "Words")], says="what is asked for"
         )
         self.size_field = PickField(says="pattern size", nothing="Choose a size", confirm="Ask for this one")
         self.file_button = Button("Choose a file", icon="open")
