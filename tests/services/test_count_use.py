@@ -1,5 +1,6 @@
 """Counting use: buttons, parts, readings, the weekly question; entries are never changed."""
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -47,7 +48,11 @@ def test_the_plus_buttons(desk: AidShop) -> None:
     aid = counted_by(desk, CountedBy.ADD)
     for amount, total in ((1, 1), (10, 11), (100, 111)):
         done = count_use(desk.shop, desk.own.press("Max"), aid, amount)
-        assert (done.value.count, done.value.entry.kind, done.value.entry.amount) == (total, UseKind.ADD, amount)
+        assert (done.value.count, done.value.entry.kind, done.value.entry.amount) == (
+            total,
+            UseKind.ADD,
+            amount,
+        )
         assert done.changed == {"use_entries"}
     assert desk.count(aid) == 111
 
@@ -267,6 +272,16 @@ def test_a_part_counter_is_asked_for_by_its_machine(desk: AidShop) -> None:
     desk.clock.move(hours=24)
     (question,) = weekly_questions(desk.shop)
     assert (question.asked, question.machine_id) == ("parts since Tue 24 Nov?", desk.machine().id)
+
+
+def test_a_shop_that_is_never_open_is_not_asked(desk: AidShop) -> None:
+    counted_by(desk, CountedBy.ADD)
+    with desk.shop.write(desk.own.press(), "close") as uow:
+        for shift in uow.shifts.find():
+            uow.shifts.save(replace(shift, void=True))
+        uow.commit()
+    desk.clock.move(days=30)
+    assert weekly_questions(desk.shop) == ()
 
 
 def test_a_recent_day_is_named_by_its_weekday(desk: AidShop) -> None:

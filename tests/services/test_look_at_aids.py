@@ -19,7 +19,7 @@ from printcrib.services.interfaces import Shop
 from printcrib.services.look_at_aid import aid_by_tag, look_at_aid
 from printcrib.services.look_at_aids import AidRow, look_at_aids
 from printcrib.services.read_calendar import calendar_of
-from printcrib.services.read_use import MOST_ENTRIES, WINDOWS_DAYS, rates_of
+from printcrib.services.read_use import MOST_ENTRIES, WINDOWS_DAYS, rates_of, recent_use
 from printcrib.services.retire_aid import retire
 from printcrib.services.set_aside_aid import set_aside
 from printcrib.services.undo_press import undo
@@ -246,7 +246,8 @@ def test_rates_from_readings_and_from_very_many_entries(
     def rate(window: int) -> float:
         monkeypatch.setattr("printcrib.services.read_use.MOST_ENTRIES", window)
         with desk.shop.read() as uow:
-            return rates_of(uow, [uow.aids.get(aid.id)], calendar_of(uow))[aid.id].per_day
+            entries = recent_use(uow, [uow.aids.get(aid.id)])
+            return rates_of(entries, calendar_of(uow), uow.now)[aid.id].per_day
 
     assert rate(MOST_ENTRIES) == pytest.approx(30.0)
     assert rate(0) == pytest.approx(30.0)

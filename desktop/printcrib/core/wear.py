@@ -245,6 +245,8 @@ def life_left(
 
 def spare_life(forecast: Forecast | None, limit: int | None, reliability: Reliability, spares: int) -> float:
     """Use units the spares on the shelf add, each its own predictive life."""
+    if not spares:
+        return 0.0
     one = life_left(forecast, limit, 0.0, reliability)
     return spares * one if one is not None else 0.0
 

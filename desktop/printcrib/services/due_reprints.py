@@ -13,10 +13,10 @@ from printcrib.core.requests import Purpose, Request, RequestState
 from printcrib.core.runs import RunState
 from printcrib.services.accept_request import accept_request, may_accept_alone
 from printcrib.services.check_role import presser
-from printcrib.services.estimate_task import kept_estimates
 from printcrib.services.forecast_aids import AidForecast, aid_name, forecast_aids, read_books
 from printcrib.services.interfaces import Done, Shop, UnitOfWork, Where, among, is_
 from printcrib.services.press import Press
+from printcrib.services.read_aids import read_in_steps
 from printcrib.services.read_calendar import calendar_of
 from printcrib.services.set_aside_aid import aside_past_limit
 from printcrib.services.take_request import NewRequest, raise_in
@@ -75,7 +75,7 @@ def due_of(uow: UnitOfWork, forecasts: Iterable[AidForecast], now: datetime) -> 
     ]
     reprints = _reprints(uow, [each.aid.id for each in dated])
     naming_none = _open_naming_none(uow)
-    lead = _Lead(uow, now)
+    lead = _Lead(uow, dated, now)
     due = []
     for each in dated:
         assert each.needed_by is not None  # chosen above
@@ -84,7 +84,7 @@ def due_of(uow: UnitOfWork, forecasts: Iterable[AidForecast], now: datetime) -> 
             AidDue(
                 each,
                 each.needed_by,
-                lead.raise_by(each),
+                lead.raise_by(each, each.needed_by),
                 open_request=next((request for request in mine if request.state in OPEN_STATES), None),
                 maybe_request=naming_none.get((each.size.id, each.aid.machine_id)),
                 quiet_until=_quiet_until(mine),
@@ -125,33 +125,33 @@ def _quiet_until(reprints: list[Request]) -> datetime | None:
 class _Lead:
     """How long before it is needed a reprint has to be asked for."""
 
-    def __init__(self, uow: UnitOfWork, now: datetime) -> None:
-        self._uow, self._now = uow, now
+    def __init__(self, uow: UnitOfWork, forecasts: Iterable[AidForecast], now: datetime) -> None:
+        listed = tuple(forecasts)
         self._calendar = calendar_of(uow)
         self._queue = _queue(uow, now)
-        self._print: dict[int, float] = {}
+        asked = uow.requests.find(among("id", {each.aid.request_id for each in listed}))
+        self._material = {request.id: request.material_id for request in asked}
+        models = {each.size.model_id for each in listed if each.size.model_id is not None}
+        self._at_most: dict[tuple[int | None, int | None], float] = {}
+        for estimate in uow.estimates.find(among("model_id", models)):
+            key = (estimate.model_id, estimate.material_id)
+            known = self._at_most.get(key, estimate.at_most_minutes)
+            self._at_most[key] = min(known, estimate.at_most_minutes)
+        self._opens: dict[date, datetime] = {}
 
-    def raise_by(self, made: AidForecast) -> datetime:
+    def raise_by(self, made: AidForecast, needed_by: datetime) -> datetime:
         """Needed by, less finishing and slack in working days, less print with retries and the queue."""
-        assert made.needed_by is not None
-        day = shop_day(made.needed_by, self._calendar.zone)
-        days = SLACK_DAYS + bool(made.pattern.finishing_steps)
-        day = _working_days_on(self._calendar, day, -days)
-        opening = min(_opening(self._calendar, day), made.needed_by)
-        return opening - timedelta(minutes=self._print_minutes(made)) - self._queue
+        day = shop_day(needed_by, self._calendar.zone)
+        day = _working_days_on(self._calendar, day, -SLACK_DAYS - bool(made.pattern.finishing_steps))
+        if day not in self._opens:
+            self._opens[day] = _opening(self._calendar, day)
+        minutes = RETRIES * self._print_minutes(made)
+        return min(self._opens[day], needed_by) - timedelta(minutes=minutes) - self._queue
 
     def _print_minutes(self, made: AidForecast) -> float:
-        if made.size.id not in self._print:
-            self._print[made.size.id] = RETRIES * _at_most(self._uow, made)
-        return self._print[made.size.id]
-
-
-def _at_most(uow: UnitOfWork, made: AidForecast) -> float:
-    material_id = uow.requests.get(made.aid.request_id).material_id or made.pattern.material_id
-    if made.size.model_id is None or material_id is None:
-        return USUAL_PRINT_MINUTES
-    estimates = kept_estimates(uow, made.size.model_id, material_id)
-    return min((each.at_most_minutes for each in estimates), default=USUAL_PRINT_MINUTES)
+        """At most, on the printer and nozzle that is quickest."""
+        material_id = self._material.get(made.aid.request_id) or made.pattern.material_id
+        return self._at_most.get((made.size.model_id, material_id), USUAL_PRINT_MINUTES)
 
 
 def _queue(uow: UnitOfWork, now: datetime) -> timedelta:
@@ -169,8 +169,8 @@ def raise_due_reprints(shop: Shop, press: Press) -> Done[tuple[Request, ...]]:
     A reprint already open is used, its needed-by only moved to an earlier time. What the tool raised is
     accepted by itself where its gate is met. Gives the requests raised.
     """
+    forecasts = forecast_aids(read_in_steps(shop))
     with shop.read() as uow:
-        forecasts = forecast_aids(read_books(uow))
         due = due_of(uow, forecasts, uow.now)
     raised, changed, number = _raise(shop, press, forecasts, due)
     accepted = _accept_own(shop)

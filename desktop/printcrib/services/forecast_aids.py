@@ -1,15 +1,14 @@
 """How long each aid will do and by when the next one must be there, from counts, rates and lives."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
 from printcrib.core.aids import Aid, AidState, Machine, RetireReason
-from printcrib.core.calendar import ShopCalendar, next_opening, shop_day, wall_time_utc
+from printcrib.core.calendar import next_opening, wall_time_utc
 from printcrib.core.life import Forecast, LifeUnit, family
 from printcrib.core.patterns import CountedBy, Pattern, Size
-from printcrib.core.requests import CopyState
 from printcrib.core.wear import (
     FARTHEST_DAYS,
     NO_USAGE,
@@ -24,9 +23,9 @@ from printcrib.core.wear import (
     need_by_use,
     spare_life,
 )
-from printcrib.services.interfaces import UnitOfWork, among, is_
-from printcrib.services.read_calendar import calendar_of
-from printcrib.services.read_use import counts_of, days_in_use, rates_of, working_days
+from printcrib.services.read_aids import Books as Books
+from printcrib.services.read_aids import read_books as read_books
+from printcrib.services.read_use import days_in_use, rates_of, working_days
 
 MOST_SPARES = 50
 """More spares of a size than these move no date any further."""
@@ -70,73 +69,19 @@ class AidForecast:
         return self.limit is not None and self.count > self.limit
 
 
-@dataclass(frozen=True)
-class Books:
-    """What the forecast reads, copied out of one unit of work."""
-
-    now: datetime
-    calendar: ShopCalendar
-    aids: tuple[Aid, ...]
-    sizes: Mapping[int, Size]
-    pattern_of: Mapping[int, Pattern]
-    machines: Mapping[int, Machine]
-    counts: Mapping[int, int]
-    rates: Mapping[int, UseRate]
-    spare_ids: frozenset[int]
-
-    @property
-    def today(self) -> date:
-        """The date on the shop's wall."""
-        return shop_day(self.now, self.calendar.zone)
-
-
 def aid_name(pattern: Pattern, size: Size, label: str = "") -> str:
     """What people call an aid: "Spindle stop 32", and its label when it has one."""
     first = pattern.name if pattern.listed else ""
     return " ".join(word for word in (first, size.name, label) if word)
 
 
-def read_books(uow: UnitOfWork, size_id: int | None = None) -> Books:
-    """Copy out every aid with counts and rates; nothing is computed while the unit is open.
-
-    Args:
-        size_id: only the aids of this size, for the page of one aid.
-    """
-    calendar = calendar_of(uow)
-    of_size = () if size_id is None else (is_("size_id", size_id),)
-    aids = uow.aids.find(*of_size, order_by="number")
-    only = () if size_id is None else (among("aid_id", [aid.id for aid in aids]),)
-    sizes = {size.id: size for size in uow.sizes.find(among("id", {aid.size_id for aid in aids}))}
-    patterns = {pattern.id: pattern for pattern in uow.patterns.find()}
-    pattern_of = {key: patterns[size.pattern_id] for key, size in sizes.items()}
-    working = [aid for aid in aids if aid.state is not AidState.RETIRED]
-    return Books(
-        now=uow.now,
-        calendar=calendar,
-        aids=aids,
-        sizes=sizes,
-        pattern_of=pattern_of,
-        machines={machine.id: machine for machine in uow.machines.find()},
-        counts=counts_of(uow, aids, pattern_of, calendar.zone, *only),
-        rates=rates_of(uow, working, calendar, *only),
-        spare_ids=_spare_ids(uow, working),
-    )
-
-
-def _spare_ids(uow: UnitOfWork, aids: Iterable[Aid]) -> frozenset[int]:
-    """Aids that lie on the shelf and were never used; a ready one still waits for who asked for it."""
-    on_shelf = {aid.copy_id: aid.id for aid in aids if aid.state is AidState.SHELF and not aid.in_use_since}
-    shelved = uow.copies.find(among("id", on_shelf), is_("state", CopyState.SHELVED))
-    return frozenset(on_shelf[copy.id] for copy in shelved)
-
-
 def forecast_aids(books: Books) -> tuple[AidForecast, ...]:
     """The forecast of every aid that is not retired, by its tag."""
-    lives = _lives(books)
+    lives, rates = _lives(books), rates_of(books.entries, books.calendar, books.now)
     spares = _spares(books)
     days = _WorkingDays(books)
     made = [
-        _forecast(books, aid, lives[aid.size_id], 0)
+        _forecast(books, aid, lives[aid.size_id], _rate(books, aid, rates))
         for aid in books.aids
         if aid.state is not AidState.RETIRED
     ]
@@ -169,9 +114,8 @@ def _spares(books: Books) -> dict[int, int]:
     return counts
 
 
-def _forecast(books: Books, aid: Aid, life: Forecast | None, spares: int) -> AidForecast:
+def _forecast(books: Books, aid: Aid, life: Forecast | None, rate: UseRate | None) -> AidForecast:
     size, pattern = books.sizes[aid.size_id], books.pattern_of[aid.size_id]
-    rate = _rate(books, aid, pattern)
     band = count_band(books.counts[aid.id], None if aid.counted_by is CountedBy.CALENDAR else rate)
     made = AidForecast(
         aid=aid,
@@ -183,17 +127,17 @@ def _forecast(books: Books, aid: Aid, life: Forecast | None, spares: int) -> Aid
         limit=limit_of(aid.limit, size.count_limit, pattern.expected_life),
         life=life,
         rate=rate,
-        spares=spares,
+        spares=0,
         need=Need(None, why=NO_USAGE),
         needed_by=None,
     )
-    return replace(made, need=_need(books, made, spares))
+    return replace(made, need=_need(books, made, 0))
 
 
-def _rate(books: Books, aid: Aid, pattern: Pattern) -> UseRate | None:
+def _rate(books: Books, aid: Aid, rates: Mapping[int, UseRate]) -> UseRate | None:
     if aid.counted_by is CountedBy.CALENDAR:
-        return UseRate(1.0 / days_a_unit(pattern.use_unit), 0.0, 1)
-    return books.rates.get(aid.id)
+        return UseRate(1.0 / days_a_unit(books.pattern_of[aid.size_id].use_unit), 0.0, 1)
+    return rates.get(aid.id)
 
 
 def _need(books: Books, made: AidForecast, spares: int) -> Need:

@@ -13,8 +13,9 @@ from printcrib.core.calendar import (
 from printcrib.core.patterns import CountedBy
 from printcrib.core.wear import NO_USAGE
 from printcrib.services.ask_weekly import asked
-from printcrib.services.forecast_aids import AidForecast, forecast_aids, read_books
+from printcrib.services.forecast_aids import AidForecast, forecast_aids
 from printcrib.services.interfaces import Shop
+from printcrib.services.read_aids import read_in_steps
 
 SOON_DAYS = 60
 
@@ -77,8 +78,8 @@ class AidsPage:
 
 def look_at_aids(shop: Shop) -> AidsPage:
     """Every aid that is not retired: set aside first, then by when the next one is needed."""
+    books = read_in_steps(shop)
     with shop.read() as uow:
-        books = read_books(uow)
         questions = len(asked(uow, books.calendar))
     forecasts = forecast_aids(books)
     rows = [row_of(each, books.now, books.calendar.zone) for each in forecasts]

@@ -3,17 +3,18 @@
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date, datetime, timedelta
 
-from printcrib.core.aids import Aid, UseEntry
+from printcrib.core.aids import Aid, UseEntry, UseKind
 from printcrib.core.calendar import ShopCalendar, is_working_day, shop_day
 from printcrib.core.patterns import CountedBy, Pattern
 from printcrib.core.wear import UseRate, calendar_count, known_use, use_rate
 from printcrib.services.interfaces import UnitOfWork, Where, is_
 
-WINDOWS_DAYS = (84, 42, 21)
+WINDOWS_DAYS = (28, 14, 7)
 """How far back use entries are read for the rates; shorter when there are very many."""
 
-MOST_ENTRIES = 20_000
+MOST_ENTRIES = 10_000
 LAST_ENTRIES = 40
+TELL_A_RATE = frozenset({UseKind.READING, UseKind.PARTS, UseKind.ADD})
 
 
 def working_days(calendar: ShopCalendar) -> Callable[[date], bool]:
@@ -43,30 +44,31 @@ def rate_of(uow: UnitOfWork, aid: Aid, calendar: ShopCalendar) -> UseRate | None
     return _rate(entries, calendar, working_days(calendar), uow.now)
 
 
-def rates_of(
-    uow: UnitOfWork, aids: Iterable[Aid], calendar: ShopCalendar, *only: Where
-) -> dict[int, UseRate]:
-    """The use rates of many aids at once; those nobody ever counted are left out.
+def recent_use(uow: UnitOfWork, aids: Iterable[Aid], *only: Where) -> dict[int, tuple[UseEntry, ...]]:
+    """The use entries that tell the rate of each aid: those of the last weeks, else its last ones.
 
     Args:
         only: narrows the use entries that are read, when few aids are asked for.
     """
-    wanted = {aid.id for aid in aids if aid.counted_by is not CountedBy.CALENDAR}
-    last = uow.use_entries.latest("happened_at", "aid_id", *only)
-    since = _window(uow)
     recent: dict[int, list[UseEntry]] = {}
-    for entry in uow.use_entries.find(Where("happened_at", ">=", since), *only):
+    for entry in uow.use_entries.find(Where("happened_at", ">=", _window(uow)), *only):
         recent.setdefault(entry.aid_id, []).append(entry)
+    entries: dict[int, tuple[UseEntry, ...]] = {}
+    for aid in aids:
+        if aid.counted_by is not CountedBy.CALENDAR and aid.in_use_since is not None:
+            mine = tuple(recent.get(aid.id, ()))
+            tells = any(each.kind in TELL_A_RATE for each in _standing(mine))
+            entries[aid.id] = mine if tells else _last_entries(uow, aid.id)
+    return entries
+
+
+def rates_of(
+    entries: Mapping[int, Iterable[UseEntry]], calendar: ShopCalendar, now: datetime
+) -> dict[int, UseRate]:
+    """The use rate of each aid from its entries; those nobody ever counted are left out."""
     is_working = working_days(calendar)
-    rates: dict[int, UseRate] = {}
-    for aid_id in sorted(wanted & last.keys()):
-        entries: Iterable[UseEntry] = recent.get(aid_id) or _last_entries(uow, aid_id)
-        rate = _rate(entries, calendar, is_working, uow.now) or _rate(
-            _last_entries(uow, aid_id), calendar, is_working, uow.now
-        )
-        if rate is not None:
-            rates[aid_id] = rate
-    return rates
+    rates = {key: _rate(mine, calendar, is_working, now) for key, mine in entries.items()}
+    return {key: rate for key, rate in rates.items() if rate is not None}
 
 
 def told_until(uow: UnitOfWork, *only: Where) -> dict[int, datetime]:

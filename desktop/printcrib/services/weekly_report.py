@@ -28,8 +28,9 @@ from printcrib.core.week_made import week_of
 from printcrib.core.week_printed import USED
 from printcrib.core.week_records import WeekRecords
 from printcrib.services.due_reprints import due_of
-from printcrib.services.forecast_aids import AidForecast, aid_name, forecast_aids, read_books
+from printcrib.services.forecast_aids import AidForecast, aid_name, forecast_aids
 from printcrib.services.interfaces import Shop, UnitOfWork, Where, among, is_
+from printcrib.services.read_aids import read_in_steps
 from printcrib.services.read_calendar import calendar_of, settings_of
 from printcrib.services.read_runs import LIVE_SPOOLS, OPEN_RUNS, doubts_of, kind_words
 from printcrib.services.write_week import week_json as week_json
@@ -57,8 +58,9 @@ def week(shop: Shop, text: str = "") -> Week:
     Raises:
         ShopError: the text is no week.
     """
+    forecasts = forecast_aids(read_in_steps(shop))
     with shop.read() as uow:
-        copied = _copy_out(uow, text)
+        copied = _copy_out(uow, text, forecasts)
     due = tuple(_due_row(each, copied.now) for each in copied.due)
     return week_of(copied.text, copied.zone, copied.shop, copied.records, due, copied.low)
 
@@ -81,12 +83,11 @@ class _Copied:
     low: tuple[LowRow, ...]
 
 
-def _copy_out(uow: UnitOfWork, text: str) -> _Copied:
+def _copy_out(uow: UnitOfWork, text: str, forecasts: tuple[AidForecast, ...]) -> _Copied:
     settings, calendar = settings_of(uow), calendar_of(uow)
     text = text or iso_week_text(uow.now, settings.zone)
     starts, ends = iso_week_span(text, settings.zone)
     text = iso_week_text(starts, settings.zone)
-    forecasts = forecast_aids(read_books(uow))
     dues = due_of(uow, forecasts, uow.now)
     due = tuple(
         each.forecast for each in dues if each.is_due(uow.now) or each.needed_by <= uow.now + DUE_WITHIN
