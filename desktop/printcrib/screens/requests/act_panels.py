@@ -5,6 +5,7 @@ from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
 from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QWidget
 
 from printcrib.core.asking import needed_of
 from printcrib.core.errors import ShopError
@@ -34,6 +35,10 @@ USUAL_FITS = ("fits", "0.1 tight", "0.2 tight", "0.1 loose", "0.2 loose")
 
 class ActPanel(AskPanel):
     """A question that stays until its answer is taken; a refusal stands above its buttons."""
+
+    def open_over(self, page: QWidget) -> None:
+        self.body.addStretch(1)
+        super().open_over(page)
 
     def refused(self, error: ShopError) -> None:
         """Say why; what was typed stays."""
@@ -236,7 +241,7 @@ class ChangePanel(ActPanel):
         self._request, self._now = request, now
         self.form = form_of(request)
         self.how, self.more = HowGroup(count=False), MoreGroup(whole=False)
-        self.when = WhenField(zone, now)
+        self.when = WhenField(zone, now, columns=3)
         self.urgent = ChoiceRow(URGENT, chosen=str(request.weight), says="how urgent")
         self.wait = Button("Do not print before it is released", kind="choice")
         self.wait.setChecked(request.wait_for_release)

@@ -42,7 +42,7 @@ from printcrib.screens.requests.release_panel import ReleasePanel
 from printcrib.screens.shell.standing import Standing
 from printcrib.services.look_at_request import RequestPage
 
-LEFT_PX, LEFT_WIDE_PX = 412, 460
+LEFT_PX, LEFT_WIDE_PX = 412, 500
 
 
 class OneRequestPage(PageFrame):

@@ -44,7 +44,7 @@ class ReleasePanel(ActPanel):
             width=1060,
         )
         self._page, self._now, self._zone = page, now, zone
-        self.materials = _ticks(choices.materials, "materials")
+        self.materials = _ticks(_materials(page, choices), "materials")
         self.nozzles = TickList(
             [(str(bore), bore_text(bore)) for bore in choices.bores_um],
             columns=max(2, len(choices.bores_um)),
@@ -150,9 +150,15 @@ class ReleasePanel(ActPanel):
         )
 
 
+def _materials(page: RequestPage, choices: FormChoices) -> dict[int, str]:
+    """What there are spools of, and what the request is made of."""
+    wanted = {*choices.colours, page.request.material_id}
+    return {key: name for key, name in choices.materials.items() if key in wanted}
+
+
 def _ticks(names: Mapping[int, str], says: str, none_words: str = "") -> TickList:
     pairs = [(str(key), name) for key, name in names.items()]
-    return TickList(pairs, columns=3, says=says, holding=False, none_words=none_words)
+    return TickList(pairs, columns=4, says=says, holding=False, none_words=none_words)
 
 
 def _keys(ticks: TickList) -> tuple[int, ...]:

@@ -89,7 +89,6 @@ class SafetyQuestions(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         columns = max(1, min(4, (self.width() + GAP_PX) // (_LEAST_COLUMN_PX + GAP_PX)))
-        columns = 2 if columns == 3 else columns
         if columns != self._columns:
             self._lay_ticks(columns)
         self._fit_heights()

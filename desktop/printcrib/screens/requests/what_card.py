@@ -76,7 +76,7 @@ class WhatCard(Card):
         self.kinds.set_chosen(form.what)
         self.size_field.setVisible(form.what == PATTERN and (self._roomy or form.size_id is None))
         self.size_field.set_chosen(str(form.size_id or ""))
-        self.file_button.setVisible(form.what == FILE)
+        self.file_button.setVisible(form.what == FILE and (self._roomy or not form.file_path))
         self.unit.setVisible(form.what == FILE)
         self.file_button.set_words(Path(form.file_path).name or "Choose a file")
         self.unit.set_chosen(form.unit)
@@ -201,6 +201,8 @@ class WhatCard(Card):
         self.edited.emit({"what": kind})
         if kind == PATTERN:
             self.size_field.open_list()
+        elif kind == FILE:
+            self._ask_file()
 
     def _ask_file(self) -> None:
         path = ask_path(self, "Choose a model file", MODEL_FILES)

@@ -47,7 +47,8 @@ class WhenField(QWidget):
         self.hours = Stepper(5, least=1, most=400, unit="h", says="hours until the program is ready")
         self._said = Words("", weight="strong", wrap=True)
         self._set_row = _row(self.day, self.time)
-        self._program_row = _row(Words("in about"), self.hours)
+        self._at = Words("", weight="strong")
+        self._program_row = _row(Words("in about"), self.hours, self._at)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(8)
@@ -72,11 +73,16 @@ class WhenField(QWidget):
         self.day.set_day(day_and_minutes(now, self._zone)[0], today)
         if needed is not None:
             self.time.set_value(minutes)
-        words = needed_words(now, needed, self._zone) if needed else ""
-        late = " already past" if needed is not None and needed < now else ""
-        self._said.setText(f"{words}{',' if late else ''}{late}")
-        self._said.set_tone("signal" if late else "ink")
-        self._said.setVisible(bool(words))
+        self._say(form, needed)
+
+    def _say(self, form: Form, needed: datetime | None) -> None:
+        """The moment in words, where the controls do not say it already."""
+        words = needed_words(self._now, needed, self._zone) if needed else ""
+        past = needed is not None and needed < self._now
+        self._at.setText(f"at {words}" if words else "")
+        self._said.setText(f"{words}, already past" if past else words)
+        self._said.set_tone("signal" if past else "ink")
+        self._said.setVisible(past or (bool(words) and form.when not in (PROGRAM, SET)))
 
     def _offer(self, now: datetime) -> None:
         """Quick picks move on with the clock."""
