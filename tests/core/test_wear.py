@@ -212,6 +212,7 @@ def test_each_spare_adds_its_own_life() -> None:
     assert one is not None
     assert spare_life(life, 600, Reliability.NORMAL, 2) == pytest.approx(2 * one)
     assert spare_life(None, None, Reliability.NORMAL, 2) == 0.0
+    assert spare_life(life, 600, Reliability.NORMAL, 0) == 0.0
     use = UseRate(10.0, 0.0, 20)
     without = need_by_use(50.0, use, Reliability.NORMAL)
     with_one = need_by_use(50.0, use, Reliability.NORMAL, one)

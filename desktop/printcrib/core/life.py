@@ -8,7 +8,7 @@ exp(-(t/eta)^beta) is the two-parameter Weibull distribution (Weibull 1951).
 """
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -100,29 +100,41 @@ class Forecast:
 
     def lasts(self, further: float, age: float = 0.0) -> float:
         """Probability that an aid of this age does so much further use: R(age + further | age)."""
-        return self._lasts_and_slope(further, age)[0]
+        return self._lasts_and_slope(further, age, self._grown(age))[0]
 
-    def _lasts_and_slope(self, further: float, age: float) -> tuple[float, float]:
-        now, then = self._x(age), self._x(age) + max(further, 0.0) / self.expected_life
+    def _grown(self, age: float) -> list[float]:
+        """x^beta of each shape at an age."""
+        x = self._x(age)
+        return [x**point.beta for point in self._grid]
+
+    def _lasts_and_slope(self, further: float, age: float, before: Sequence[float]) -> tuple[float, float]:
+        """The probability and how fast it falls with further use.
+
+        Args:
+            before: `_grown` of the age, computed once for all steps to an answer.
+        """
+        then = self._x(age) + max(further, 0.0) / self.expected_life
         sure = slope = 0.0
-        for point in self._grid:
-            grown = point.rate + (then**point.beta - now**point.beta)
+        for point, earlier in zip(self._grid, before, strict=True):
+            power = then**point.beta
+            grown = point.rate + (power - earlier)
             part = point.weight * (point.rate / grown) ** self._power
             sure += part
-            slope += part * self._power * point.beta * then ** (point.beta - 1.0) / grown
-        return sure, slope / self.expected_life
+            slope += part * point.beta * power / grown
+        return sure, slope * self._power / (then * self.expected_life) if then > 0.0 else 0.0
 
     def remaining(self, age: float, sure: float) -> float:
         """How much further use an aid of this age does with the given probability.
 
         Newton's steps kept between two ends that always hold the answer, halved where a step leaves them.
         """
+        before = self._grown(age)
         low, high = 0.0, self.expected_life
-        while self.lasts(high, age) > sure:
+        while self._lasts_and_slope(high, age, before)[0] > sure:
             low, high = high, 2.0 * high
         guess = (low + high) / 2.0
         while high - low > 1e-12 * high + 1e-300:
-            value, slope = self._lasts_and_slope(guess, age)
+            value, slope = self._lasts_and_slope(guess, age, before)
             if abs(value - sure) < 1e-13:
                 break
             low, high = (guess, high) if value > sure else (low, guess)
