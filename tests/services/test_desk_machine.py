@@ -2,6 +2,7 @@
 
 from contextlib import suppress
 from datetime import timedelta
+from itertools import cycle
 
 from hypothesis import settings
 from hypothesis import strategies as st
@@ -38,6 +39,9 @@ class DeskMachine(RuleBasedStateMachine):
     def furnish(self) -> None:
         clock = FakeClock()
         self.desk = furnish(fake_shop(clock=clock), clock)
+        for minutes in ({400: 50.0}, {600: 50.0}):
+            self.desk.ask(3, minutes=minutes)
+        repair_plan(self.desk.shop, self.desk.press())
 
     @rule(quantity=st.integers(1, 3), coarse=st.booleans(), hours=st.integers(2, 60))
     def ask(self, quantity: int, coarse: bool, hours: int) -> None:
@@ -65,11 +69,13 @@ class DeskMachine(RuleBasedStateMachine):
         choices=st.lists(st.sampled_from(OUTCOMES), min_size=30, max_size=30), cause=st.sampled_from(CAUSES)
     )
     @precondition(lambda self: self.desk.runs(*OPEN))
-    def take_off(self, choices: list[Outcome], cause: str) -> None:
+    def take_off(self, choices: tuple[Outcome, ...], cause: str) -> None:
         run = self.desk.runs(*OPEN)[0]
         with self.desk.shop.read() as uow:
             copies = uow.copies.find(is_("run_id", run.id))
-        verdicts = {copy.id: Verdict(choice, cause) for copy, choice in zip(copies, choices, strict=False)}
+        verdicts = {
+            copy.id: Verdict(choice, cause) for copy, choice in zip(copies, cycle(choices), strict=False)
+        }
         take_off_run(self.desk.shop, self.desk.press(), run.id, TakeOff(verdicts=verdicts))
 
     @rule(good=st.booleans(), cause=st.sampled_from(CAUSES))
@@ -159,4 +165,4 @@ class DeskMachine(RuleBasedStateMachine):
 
 
 TestDeskMachine = DeskMachine.TestCase
-TestDeskMachine.settings = settings(max_examples=15, stateful_step_count=20, deadline=None)
+TestDeskMachine.settings = settings(max_examples=20, stateful_step_count=25, deadline=None)
