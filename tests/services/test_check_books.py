@@ -16,6 +16,7 @@ from printcrib.services.check_books import check_books
 from printcrib.services.count_use import count_use
 from printcrib.services.hand_out_aid import To, hand_out
 from printcrib.services.interfaces import Shop, UnitOfWork
+from printcrib.services.judge_copies import Outcome, Verdict, judge_copies
 from printcrib.services.retire_aid import retire
 from printcrib.services.take_request import NewRequest, raise_request
 from printcrib.services.undo_press import undo
@@ -196,6 +197,27 @@ def test_a_spare_whose_copy_is_scrap(desk: AidShop) -> None:
     (copy,) = desk.ready()
     faults = told(desk, lambda uow: uow.copies.save(replace(uow.copies.get(copy.id), state=CopyState.SCRAP)))
     assert faults == ("T-0001 is shelf, and its copy is scrap.",)
+
+
+@pytest.mark.parametrize(
+    ("outcome", "reason"),
+    [(Outcome.FAILED, RetireReason.BROKEN), (Outcome.SCRAP, RetireReason.NOT_NEEDED)],
+)
+def test_an_aid_whose_copy_is_found_bad_goes_with_it(
+    desk: AidShop, outcome: Outcome, reason: RetireReason
+) -> None:
+    (copy,) = desk.ready()
+    judge_copies(desk.shop, desk.own.press(), {copy.id: Verdict(outcome, "corner lifted")})
+    aid = desk.aid(copy.aid_id or 0)
+    assert (aid.state, aid.retired_reason) == (AidState.RETIRED, reason)
+    assert check_books(desk.shop) == ()
+
+
+def test_an_aid_retired_before_is_left_alone(desk: AidShop) -> None:
+    (copy,) = desk.ready()
+    retire(desk.shop, desk.own.press(), copy.aid_id or 0, RetireReason.LOST)
+    judge_copies(desk.shop, desk.own.press(), {copy.id: Verdict(Outcome.SCRAP)})
+    assert desk.aid(copy.aid_id or 0).retired_reason is RetireReason.LOST
 
 
 def test_entries_that_take_back_something_else(desk: AidShop) -> None:

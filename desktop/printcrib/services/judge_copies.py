@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
+from printcrib.core.aids import RetireReason
 from printcrib.core.asking import replaced
 from printcrib.core.causes import group_of
 from printcrib.core.errors import ShopError
@@ -18,6 +19,7 @@ from printcrib.services.hold_request import open_in
 from printcrib.services.interfaces import Done, Shop, UnitOfWork, is_
 from printcrib.services.plan_runs import repair_after
 from printcrib.services.press import Press
+from printcrib.services.retire_aid import retire_aid_of
 
 NOT_KNOWN = "not known yet"
 
@@ -128,7 +130,11 @@ def apply_verdicts(
         for c in listed
         if outcome[c.id] is Outcome.TO_CHECK
     ]
-    scrap = [uow.copies.save(stepped(c, CopyState.SCRAP)) for c in listed if outcome[c.id] is Outcome.SCRAP]
+    scrap = [
+        retire_aid_of(uow, uow.copies.save(stepped(c, CopyState.SCRAP)), RetireReason.NOT_NEEDED)
+        for c in listed
+        if outcome[c.id] is Outcome.SCRAP
+    ]
     causes = {c: verdicts[c.id].cause for c in listed if outcome[c.id] is Outcome.FAILED}
     failed, new, held = fail_copies(uow, run, causes)
     failures = _book_failures(uow, run, failed, loss)
@@ -160,7 +166,7 @@ def fail_copies(
     failed, new, held = [], [], {}
     for copy, cause in causes.items():
         copy = uow.copies.save(replace(stepped(copy, CopyState.FAILED), cause=cause))
-        failed.append(copy)
+        failed.append(retire_aid_of(uow, copy, RetireReason.BROKEN))
         made, hold = follow_failure(uow, run, copy, cause)
         new += made
         held.update({hold.id: hold} if hold else {})

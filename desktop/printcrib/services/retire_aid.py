@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from printcrib.core.aids import Aid, AidState, RetireReason
 from printcrib.core.errors import ShopError
+from printcrib.core.requests import Copy
 from printcrib.services.check_role import presser
 from printcrib.services.interfaces import Done, Shop, UnitOfWork
 from printcrib.services.press import Press
@@ -31,3 +32,12 @@ def retire_in(uow: UnitOfWork, aid: Aid, reason: RetireReason) -> Aid:
             retired_at=uow.happened_at,
         )
     )
+
+
+def retire_aid_of(uow: UnitOfWork, copy: Copy, reason: RetireReason) -> Copy:
+    """A copy that failed or is scrap takes its aid, if it has one, out of service with it."""
+    if copy.aid_id is not None:
+        aid = uow.aids.get(copy.aid_id)
+        if aid.state is not AidState.RETIRED:
+            retire_in(uow, aid, reason)
+    return copy
