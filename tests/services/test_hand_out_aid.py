@@ -96,9 +96,7 @@ def test_a_held_copy_waits_for_its_release(desk: AidShop) -> None:
     ("bores", "words"),
     [((800,), "does not name this nozzle"), ((400,), "")],
 )
-def test_the_release_must_cover_how_it_was_printed(
-    desk: AidShop, bores: tuple[int, ...], words: str
-) -> None:
+def test_the_release_must_cover_how_it_was_printed(desk: AidShop, bores: tuple[int, ...], words: str) -> None:
     copy_id, request_id = held(desk)
     release(desk.shop, desk.own.press("Rita"), request_id, Terms(bores_um=bores))
     if words:
@@ -162,12 +160,11 @@ def test_the_old_one_is_retired_or_goes_back_to_the_shelf(desk: AidShop) -> None
 
 
 def test_only_what_is_in_use_is_swapped(desk: AidShop) -> None:
-    first, second = desk.ready(), desk.ready()
+    (first,), (second,) = desk.ready(), desk.ready()
     machine = desk.machine().id
-    with pytest.raises(ShopError, match="T-0001 is not in use"):
-        hand_out(desk.shop, desk.own.press(), second[0].id, To(machine_id=machine, swap_aid_id=first[0].aid_id))
-    with pytest.raises(ShopError, match="T-0002 cannot take its own place"):
-        hand_out(desk.shop, desk.own.press(), second[0].id, To(machine_id=machine, swap_aid_id=second[0].aid_id))
+    for old, words in ((first, "T-0001 is not in use"), (second, "T-0002 cannot take its own place")):
+        with pytest.raises(ShopError, match=words):
+            hand_out(desk.shop, desk.own.press(), second.id, To(machine_id=machine, swap_aid_id=old.aid_id))
 
 
 def test_a_reading_at_hand_out_starts_the_count(desk: AidShop) -> None:
