@@ -149,6 +149,14 @@ class MoreGroup(Group):
         self.asker.set_picks(_picks(choices.people))
         self.material.set_picks([Pick("0", NOBODY_ASKED), *_picks(choices.materials)])
 
+    def add_field(self, label: str, control: QWidget) -> None:
+        """Ask one thing more, at the end."""
+        self._put(Field(label, control))
+
+    def _put(self, field: Field) -> None:
+        self._grid.addWidget(field, self._count // 2, self._count % 2, Qt.AlignmentFlag.AlignTop)
+        self._count += 1
+
     def _on_material(self, one: str) -> None:
         self._tell(material_id=int(one) or None, colour="")
 
@@ -176,11 +184,12 @@ class MoreGroup(Group):
         ]
         if self._whole:
             fields = [Field("Who asks", self.asker), *fields, Field("Scale", self.scale)]
-        for index, field in enumerate(fields):
-            grid.addWidget(field, index // 2, index % 2, Qt.AlignmentFlag.AlignTop)
+        self._count, self._grid = 0, grid
+        for field in fields:
+            self._put(field)
         for column in range(2):
             grid.setColumnStretch(column, 1)
-        grid.setRowStretch(len(fields), 1)
+        grid.setRowStretch(20, 1)
 
 
 def side_by_side(layout: QBoxLayout, beside: bool) -> None:

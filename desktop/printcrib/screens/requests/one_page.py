@@ -1,6 +1,7 @@
 """One request over the list: model, answer, what holds it, safety, copies, and everything to do with it."""
 
 from collections.abc import Callable
+from datetime import datetime
 from functools import partial
 
 from PySide6.QtCore import Qt, Signal
@@ -27,7 +28,8 @@ from printcrib.screens.requests.answer_card import AnswerCard
 from printcrib.screens.requests.columns import NozzleColumn
 from printcrib.screens.requests.model_panel import ModelFilePanel
 from printcrib.screens.requests.one_acts import WORDS
-from printcrib.screens.requests.one_presenter import OnePresenter, Shown
+from printcrib.screens.requests.one_doing import Shown
+from printcrib.screens.requests.one_presenter import OnePresenter
 from printcrib.screens.requests.one_sections import (
     ActsCard,
     AskedSection,
@@ -66,7 +68,7 @@ class OneRequestPage(PageFrame):
         self.model, self.answer = ModelSection(), AnswerCard(roomy=True, late_below=True)
         self.asked, self.holds, self.safety = AskedSection(), HoldSection(), SafetySection()
         self.copies, self.promises, self.history = CopiesSection(), PromiseSection(), HistorySection()
-        self.acts = ActsCard()
+        self.acts = ActsCard(lambda: standing.local(standing.now()))
         self.presenter = OnePresenter(standing, self)
         self._doing: dict[str, Callable[[], None]] = {
             "accept": self.presenter.accept,
@@ -125,6 +127,9 @@ class OneRequestPage(PageFrame):
     def open_request(self, request_id: int) -> None:
         self.request_wanted.emit(request_id)
 
+    def booked(self) -> None:
+        self.acts.really_at.clear()
+
     def do(self, act: str) -> None:
         """Do one act, when the person may."""
         if self._shown is not None and act in self._shown.acts:
@@ -168,9 +173,13 @@ class OneRequestPage(PageFrame):
 
     def _connect(self) -> None:
         self.acts.pressed.connect(self.do)
+        self.acts.really_at.changed.connect(self._on_really_at)
         self.holds.answered.connect(self.do)
         self.copies.pressed.connect(self._on_copy)
         self.answer.nozzle_pressed.connect(self.presenter.choose_nozzle)
+
+    def _on_really_at(self, moment: datetime | None) -> None:
+        self.presenter.really_at = moment
 
     def _on_main(self) -> None:
         if self._shown is not None:

@@ -1,6 +1,7 @@
 """The cards of one request's page: its model, what holds it, safety, copies, promises, history."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from datetime import datetime
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
@@ -12,6 +13,7 @@ from printcrib.screens.parts.cards import Card, FactRow, Hairline, emptied
 from printcrib.screens.parts.marks import IconMark
 from printcrib.screens.parts.model_view import ModelPanel
 from printcrib.screens.parts.picture import PictureView
+from printcrib.screens.parts.really_at import ReallyAt
 from printcrib.screens.parts.tokens import Tone
 from printcrib.screens.parts.words import Words
 from printcrib.screens.requests.model import copies_words
@@ -283,7 +285,10 @@ class HistorySection(Section):
 
 
 class ActsCard(Card):
-    """Everything the person may do with it, beside the main button.
+    """Everything the person may do with it, beside the main button; and when it was really done.
+
+    Args:
+        now: the shop's wall time.
 
     Signals:
         pressed(str): id of the act.
@@ -291,11 +296,14 @@ class ActsCard(Card):
 
     pressed = Signal(str)
 
-    def __init__(self) -> None:
+    def __init__(self, now: Callable[[], datetime]) -> None:
         super().__init__(padding=16, spacing=12)
         self.buttons: dict[str, Button] = {}
         self._across = 1
         self._shown: tuple[Sequence[str], str] = ((), "")
+        self.really_at = ReallyAt(now)
+        self.really_at.button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.body.addWidget(self.really_at)
         self._grid = QGridLayout()
         self._grid.setSpacing(12)
         self.body.addLayout(self._grid)

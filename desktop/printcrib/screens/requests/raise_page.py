@@ -1,5 +1,7 @@
 """Raise a request: model, questions and safety side by side, or in three steps on a narrow page."""
 
+from datetime import datetime
+
 from PySide6.QtCore import Qt, QTimer, Signal, Slot
 from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QWidget
 
@@ -8,6 +10,7 @@ from printcrib.core.requests import Request
 from printcrib.screens.parts.actions import Action
 from printcrib.screens.parts.cards import Card, Scroll
 from printcrib.screens.parts.page import PageFrame
+from printcrib.screens.parts.really_at import ReallyAt
 from printcrib.screens.parts.words import Words
 from printcrib.screens.requests.answer_card import AnswerCard
 from printcrib.screens.requests.columns import NozzleColumn
@@ -55,6 +58,8 @@ class RaisePage(PageFrame):
         self.what = WhatCard()
         self.how, self.more = HowGroup(), MoreGroup()
         self.when = WhenField(standing.zone, standing.now())
+        self.really_at = ReallyAt(lambda: standing.local(standing.now()))
+        self.more.add_field("Really asked at", self.really_at)
         self.safety = SafetyQuestions()
         self.answer = AnswerCard(pressable=standing.person.may(Role.DESK))
         self._error = Words("", tone="signal", weight="medium", wrap=True)
@@ -139,6 +144,7 @@ class RaisePage(PageFrame):
 
     def taken(self, request: Request) -> None:
         self._step = 0
+        self.really_at.clear()
         self._arrange()
         self.taken_in.emit(request.id)
 
@@ -227,12 +233,16 @@ class RaisePage(PageFrame):
         self.what.cancelled.connect(self.presenter.cancel_reading)
         self.answer.nozzle_pressed.connect(self.presenter.choose_nozzle)
         self._progressed.connect(self._on_progress)
+        self.really_at.changed.connect(self._on_really_at)
         self._keeping.timeout.connect(self.form_kept.emit)
         self.width_changed.connect(lambda _wide: self._arrange())
 
     @Slot(int, int)
     def _on_progress(self, done: int, whole: int) -> None:
         self.what.set_busy(f"Estimating, nozzle {done + 1} of {whole}")
+
+    def _on_really_at(self, moment: datetime | None) -> None:
+        self.presenter.really_at = moment
 
     def _on_main(self) -> None:
         if not self.wide and self._step < len(STEPS) - 1:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 from typing import Any, Protocol
 
@@ -103,6 +104,7 @@ class RaisePresenter:
         self.form = Form(asker_id=standing.person.id)
         self.choices: FormChoices | None = None
         self.answers: tuple[NozzleAnswer, ...] = ()
+        self.really_at: datetime | None = None
         self._photo: bytes = b""
         self._sending = self._pattern_due = False
         self._reading = FormReading(standing, self)
@@ -162,7 +164,7 @@ class RaisePresenter:
     def start_over(self) -> None:
         """Empty the form."""
         self.form = Form(asker_id=self._standing.person.id)
-        self._photo = b""
+        self._photo, self.really_at = b"", None
         self._reading.forget()
         self._view.form_changed()
         self._show()
@@ -216,6 +218,7 @@ class RaisePresenter:
             said,
             then=taken,
             failed=refused,
+            really_at=self.really_at,
             words="Raising the request",
         )
 
