@@ -182,3 +182,7 @@ class TestBeforeStart:
         assert [n.second for n in choices.nozzles] == ["N-2, fitted now", "N-3", "N-4, hardened"]
         assert all(choice.will_do for choice in choices.nozzles)
         assert [s.tag for s in choices.spools] == ["S-3", "S-4", "S-2", "S-1"]
+        assert (choices.closes_at, choices.opens_next) == (desk.later(10), desk.later(24))
+        desk.clock.move(hours=12)
+        choices = look_at_printer(desk.shop, desk.south)
+        assert (choices.closes_at, choices.opens_next) == (None, desk.later(12))

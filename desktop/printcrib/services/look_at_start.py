@@ -2,7 +2,9 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import datetime, timedelta
 
+from printcrib.core.calendar import open_spans
 from printcrib.core.materials import Spool, SpoolState
 from printcrib.core.printers import Nozzle, Printer
 from printcrib.core.requests import CopyState
@@ -12,10 +14,11 @@ from printcrib.core.spool_ledger import Doubt, usable_mg
 from printcrib.core.units import bore_text, grams_words
 from printcrib.services.interfaces import Shop, UnitOfWork, Where, among, is_
 from printcrib.services.look_at_run import RunCopy, run_copies
-from printcrib.services.read_calendar import settings_of
+from printcrib.services.read_calendar import calendar_of, settings_of
 from printcrib.services.read_runs import copies_on, doubts_of, kind_words
 from printcrib.services.start_run import next_run_on
 
+LOOK_AHEAD = timedelta(days=8)
 ON_RACK = (SpoolState.SEALED, SpoolState.SHELF, SpoolState.DRYER, SpoolState.ON_PRINTER)
 
 
@@ -48,11 +51,17 @@ class SpoolChoice:
 
 @dataclass(frozen=True, kw_only=True)
 class OnPrinter:
-    """What may be fitted to a printer and loaded on it, the present one first."""
+    """What may be fitted to a printer and loaded on it, the present one first.
+
+    Attributes:
+        closes_at: when the shift ends that is on now, None when nobody is in. opens_next: the one after.
+    """
 
     printer: Printer
     nozzles: tuple[NozzleChoice, ...]
     spools: tuple[SpoolChoice, ...]
+    closes_at: datetime | None
+    opens_next: datetime | None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -141,7 +150,12 @@ def _choices(uow: UnitOfWork, printer: Printer, run: Run | None) -> OnPrinter:
     ]
     nozzles.sort(key=lambda nozzle: (nozzle.id != printer.fitted_nozzle_id, nozzle.mg_used))
     abrasive = run is not None and run.material_id is not None and uow.materials.get(run.material_id).abrasive
+    spans = open_spans(calendar_of(uow), uow.now, uow.now + LOOK_AHEAD)
+    closes = next((end for start, end in spans if start <= uow.now), None)
+    opens = next((start for start, _ in spans if start > uow.now), None)
     return OnPrinter(
+        closes_at=closes,
+        opens_next=opens,
         printer=printer,
         nozzles=tuple(_nozzle(nozzle, printer, run, abrasive=abrasive) for nozzle in nozzles),
         spools=_spools(uow, printer, run, {other.mounted_spool_id: other.name for other in others}),
