@@ -50,16 +50,17 @@ class AskPanel(QWidget):
         self._came_from: QWidget | None = None
         self.title = Words(title, points=lettering.CARD_PT, weight="strong", wrap=True)
         self.sentence = Words(sentence, tone="second", wrap=True)
-        self.sentence.setVisible(bool(sentence))
         self._error = Words("", tone="signal", weight="medium", wrap=True)
         self._error.hide()
         self.confirm_button = Button(confirm or "OK", kind="main", icon=icon)
-        self.confirm_button.setVisible(bool(confirm))
         self.back_button = Button(back)
         self.back_button.setFixedHeight(MAIN_PX)
         self.confirm_button.clicked.connect(self._on_confirmed)
         self.back_button.clicked.connect(self._on_backed)
         self._lay_out(width)
+        # only now: a part without a parent would stand as a window of its own for a moment
+        self.sentence.setVisible(bool(sentence))
+        self.confirm_button.setVisible(bool(confirm))
 
     def open_over(self, page: QWidget) -> None:
         """Stand over the page this widget belongs to."""

@@ -24,7 +24,6 @@ class Field(QWidget):
         if not control.accessibleName():
             control.setAccessibleName(label)
         self._hint = Words(hint, tone="second", wrap=True)
-        self._hint.setVisible(bool(hint))
         self._error = Words("", tone="signal", weight="medium", wrap=True)
         self._error.hide()
         column = QVBoxLayout(self)
@@ -32,6 +31,7 @@ class Field(QWidget):
         column.setSpacing(4)
         for widget in (self.label, control, self._hint, self._error):
             column.addWidget(widget)
+        self._hint.setVisible(bool(hint))
 
     def set_error(self, sentence: str) -> None:
         """Say what is wrong right here; an empty sentence takes it away."""

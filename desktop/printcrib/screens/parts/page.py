@@ -57,9 +57,9 @@ class PageFrame(QWidget):
         self.main_button: Button | None = None
         self.other_buttons: dict[str, Button] = {}
         self._lay_header(main, others)
-        self._header.setVisible(heading)
         self.body = QVBoxLayout()
         self._outer.addWidget(self._header)
+        self._header.setVisible(heading)
         self._outer.addLayout(self.body, 1)
         self._set_wide(False)
 

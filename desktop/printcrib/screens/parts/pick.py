@@ -54,7 +54,6 @@ class PickPanel(AskPanel):
     ) -> None:
         super().__init__(title, confirm=confirm, sentence=sentence, width=760)
         self.search_field = TextField(says="type to find", example="Type to find")
-        self.search_field.setVisible(len(picks) > _SEARCH_FROM)
         model: RecordModel[Pick] = RecordModel(
             [Column("", 0, lambda p: Cell(p.words, p.second, strong=True, chip=p.chip))],
             key=lambda p: p.id,
@@ -65,6 +64,7 @@ class PickPanel(AskPanel):
         self.table.set_records(picks)
         self.table.setMinimumHeight(min(6, max(2, len(picks))) * ROW_PX + 4)
         self.body.addWidget(self.search_field)
+        self.search_field.setVisible(len(picks) > _SEARCH_FROM)
         self.body.addWidget(self.table, 1)
         self.search_field.textChanged.connect(self._on_typed)
         self.search_field.installEventFilter(self)
