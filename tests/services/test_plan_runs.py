@@ -6,6 +6,7 @@ import pytest
 from tests.services.fake import FakeClock
 from tests.services.print_desk import PrintDesk, furnish
 
+from printcrib.core.aids import Machine
 from printcrib.core.errors import ShopError
 from printcrib.core.planning.problem import Problem
 from printcrib.core.planning.timeline import Plan as Order
@@ -152,6 +153,23 @@ def test_what_came_in_while_it_was_planned_is_planned_too(
     monkeypatch.setattr(plan_runs, "plan_record", meanwhile)
     repair_plan(desk.shop, desk.press())
     assert desk.states(1) == desk.states(2) == [CopyState.ON_RUN]
+
+
+def test_what_else_was_booked_meanwhile_leaves_the_mended_order(
+    desk: PrintDesk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    desk.ask()
+
+    def meanwhile(basis: Basis, order: Order, method: str) -> Plan:
+        with desk.shop.write(desk.press(), "add machine") as uow:
+            uow.machines.add(Machine(name="Lathe 9"))
+            uow.commit()
+        return plan_record(basis, order, method)
+
+    monkeypatch.setattr(plan_runs, "plan_record", meanwhile)
+    plan = repair_plan(desk.shop, desk.press()).value
+    assert [len(lane.slots) for lane in plan.lanes] == [1, 0]
+    assert desk.states(1) == [CopyState.ON_RUN]
 
 
 def test_a_new_late_request_may_turn_the_plan_over(desk: PrintDesk) -> None:

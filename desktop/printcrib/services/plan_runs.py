@@ -108,15 +108,17 @@ def repair_plan(shop: Shop, press: Press) -> Done[Plan]:
     What is on the plan keeps its order; new copies go where they cost least. A plan from scratch is
     taken only when something new came in and is cheaper even with 2000 for each task that moves.
     """
-    basis, order, method = _mended(shop)
+    seen, basis, order, method = _mended(shop)
     if method == REPAIR:
         record = mended_record(basis, order, method, basis.work.plan)
     else:
         record = plan_record(basis, order, method)
     with shop.write(_by_the_tool(press), REPAIR_VERB) as uow:
-        now = basis_of(read_open_work(uow, uow.now), keep=live_plan(uow))
-        if now.tasks.keys() != basis.tasks.keys():
-            order = repaired(now.problem, order)
+        now = basis
+        if uow.changes.last_number() != seen:  # somebody booked something while it was worked out
+            now = basis_of(read_open_work(uow, uow.now), keep=live_plan(uow))
+            if now.tasks.keys() != basis.tasks.keys():
+                order = repaired(now.problem, order)
         kept = keep_in(uow, now, replace(record, kept_by_id=THE_TOOL), order)
         uow.commit()
         return Done(kept, uow.changed, uow.press_number)
@@ -149,22 +151,27 @@ def _basis(shop: Shop) -> Basis:
     return basis_of(work)
 
 
-def _mended(shop: Shop) -> tuple[Basis, Order, str]:
-    """The order to keep, worked out with no unit open."""
+def _mended(shop: Shop) -> tuple[int, Basis, Order, str]:
+    """The order to keep, worked out with no unit open, and the last change it knows of."""
     with shop.read() as uow:
+        seen = uow.changes.last_number()
         work = read_open_work(uow, shop.clock.now())
     basis = basis_of(work, keep=work.plan)
-    if work.plan is None:
-        return basis, best_dispatch(basis.problem), DISPATCH
-    kept = order_of(basis, work.plan)
+    return seen, basis, *_mended_order(basis)
+
+
+def _mended_order(basis: Basis) -> tuple[Order, str]:
+    if basis.work.plan is None:
+        return best_dispatch(basis.problem), DISPATCH
+    kept = order_of(basis, basis.work.plan)
     order = repaired(basis.problem, kept)
     if not _is_worse_for_new(basis, kept, order):
-        return basis, order, REPAIR
+        return order, REPAIR
     fresh = best_dispatch(basis.problem)
     moved = MOVED_TASK_COST * _moved(kept, fresh)
     if decode(basis.problem, fresh).cost + moved < decode(basis.problem, order).cost:
-        return basis, fresh, DISPATCH
-    return basis, order, REPAIR
+        return fresh, DISPATCH
+    return order, REPAIR
 
 
 def _is_worse_for_new(basis: Basis, kept: Order, order: Order) -> bool:

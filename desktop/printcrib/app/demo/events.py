@@ -65,6 +65,7 @@ class Events:
     def schedule(self) -> None:
         """Put all of them on the desk's agenda."""
         at, later = self.days.at, self.desk.later
+        later(at(-15, "10:50"), self._reviewer_asks)
         later(at(-14, "09:05"), self._send_one_back)
         later(at(-13, "16:35"), self._start_by_hand)
         later(at(-12, "07:04"), self._take_off_by_hand)
@@ -92,6 +93,11 @@ class Events:
             safety_answers=(),
         )
         return replace(ask, **rest)
+
+    def _reviewer_asks(self) -> None:
+        """Petra asks herself, so the lead records somebody from outside as the reviewer."""
+        ask = self.asking.ask("length stop 25 x 80", by="Petra", machine="Lathe 2", hours=27)
+        self.asking.put_and_accept(ask)
 
     def _send_one_back(self) -> None:
         """Asked for without saying how many cables; raised again after the talk."""

@@ -14,7 +14,7 @@ from printcrib.app.demo.events import Events
 from printcrib.app.demo.shop import ZONE, DemoShop, make_demo_shop
 
 ASKED_AT = ("07:12", "08:05", "09:30", "11:05", "13:20", "14:45", "15:50")
-ASKED_A_DAY = (5, 5, 4, 5, 3, 5, 4, 5, 4, 4, 4, 3, 1)
+ASKED_A_DAY = (4, 5, 4, 4, 3, 4, 4, 4, 3, 4, 3, 3, 1)
 """How many requests come in on each day of the history before the story."""
 
 REVIEW_DAY = -6

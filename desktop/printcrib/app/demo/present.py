@@ -64,6 +64,7 @@ class Present:
         at, later = self.life.days.at, self.desk.later
         later(at(0, "07:08"), self.life.counting.morning)
         later(at(0, "07:25"), self._no_spool)
+        later(at(0, "07:40"), self._too_soon)
         later(at(0, "08:20"), self._at_risk)
         later(at(0, "08:50"), self._draft)
         later(at(0, "09:20"), lambda: self._raised("thread cap M30 x 3", "Ilse"))
@@ -133,7 +134,12 @@ class Present:
         """Wanted for the first hour of today, asked for too late yesterday."""
         ask = self.asking.ask("deburring nest bracket 4021", by="Ilse", machine="Bench", hours=16)
         ask = replace(ask, needed_by=self.life.days.at(0, "08:30"), reason="the old one is cracked")
-        self.asking.put_and_accept(ask)
+        self.desk.left_in_finishing.add(self.asking.put_and_accept(ask).id)
+
+    def _too_soon(self) -> None:
+        """Asked for this morning for nine o'clock, which no printer can do."""
+        ask = self.asking.ask("drill template 12 x 6 on 90", by="Tarek", machine="Mill 2", hours=2)
+        self.asking.put_and_accept(replace(ask, needed_by=self.life.days.at(0, "09:00")))
 
     def _no_spool(self) -> None:
         ask = NewRequest(

@@ -21,6 +21,7 @@ from printcrib.services.edit_people import NewPerson
 from printcrib.services.interfaces import Shop
 from printcrib.services.press import Press
 from printcrib.services.read_model import ModelFile
+from printcrib.services.set_minimum import set_minimum
 from printcrib.services.set_up_shop import (
     NewPrinter,
     NewSpool,
@@ -40,6 +41,9 @@ LICENCE = "MIT, as the program"
 
 _PRICES = {"PETG": 24_000, "ASA": 31_000, "PLA": 21_000, TPU: 42_000, CARBON: 68_000}
 """Of our own invention, thousandths of a euro a kilogram."""
+
+MINIMUMS = {("PETG", "grey"): 800, ("ASA", "black"): 500, ("PLA", "white"): 350, (TPU, "natural"): 150}
+"""Grams the shop wants to have at least."""
 
 
 @dataclass(frozen=True)
@@ -84,6 +88,8 @@ def make_demo_shop(place: Path, clock: SetClock, closed_day: date | None = None)
         begun = set_up_shop(wired.shop, Press(who_id=THE_TOOL, station="set-up"), _set_up(closed_day)).value
         people = {name: person.id for name, person in begun.people.items()}
         materials = {name: material.id for name, material in begun.materials.items()}
+        for (name, colour), grams in MINIMUMS.items():
+            set_minimum(wired.shop, Press(who_id=people[DESK]), materials[name], colour, grams * 1000)
         return DemoShop(
             wired=wired,
             clock=clock,
