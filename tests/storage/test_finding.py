@@ -176,7 +176,7 @@ def _where(draw: st.DrawFn) -> Where:
     return Where(field, op, tuple(draw(st.lists(value))) if op == "in" else draw(value))
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=150)
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=80)
 @given(where=st.lists(_where(), max_size=3), order=st.sampled_from(sorted(_VALUES)), newest=st.booleans())
 def test_databases_find_what_memory_finds(
     database: Kept, where: list[Where], order: str, newest: bool

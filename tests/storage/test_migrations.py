@@ -1,5 +1,6 @@
 """The steps lead to the tables the program knows, and a step that fails leaves everything as it was."""
 
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -17,6 +18,7 @@ from tests.storage.conftest import Kept
 from tests.storage.samples import sample, stored
 
 from printcrib.core.errors import ShopError
+from printcrib.services.book_rules import ONCE_ONLY
 from printcrib.storage import migrate
 from printcrib.storage.books import open_books
 from printcrib.storage.engines import postgres_engine, sqlite_engine
@@ -65,6 +67,19 @@ def test_every_rule_has_the_same_rows_in_models_and_steps(shop_folder: Path, tmp
     assert by_steps == by_models
     fresh.dispose()
     steps.dispose()
+
+
+def test_a_server_holds_the_same_rules_for_some_rows_only(shop_url: str) -> None:
+    engine = postgres_engine(shop_url, writing=False)
+    with engine.connect() as connection:
+        partial = text("SELECT indexname, indexdef FROM pg_indexes WHERE indexdef LIKE '% WHERE %'")
+        rows = connection.execute(partial)
+        kept = {name: definition.split(" WHERE ")[1] for name, definition in rows}
+    engine.dispose()
+    assert set(kept) == {rule.name for rule in ONCE_ONLY if not rule.void_too}
+    for rule in ONCE_ONLY:
+        if rule.among:
+            assert set(re.findall(r"'([^']+)'", kept[rule.name])) == set(rule.among[1])
 
 
 def _plain(sql: str) -> str:

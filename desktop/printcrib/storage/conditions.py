@@ -4,7 +4,7 @@ import json
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from sqlalchemy import Column, ColumnElement, Table, bindparam, false, func, literal, or_, select
+from sqlalchemy import Column, ColumnElement, Double, Table, bindparam, false, func, literal, or_, select
 from sqlalchemy.dialects.postgresql import ARRAY
 
 from printcrib.services.interfaces import Where
@@ -29,12 +29,17 @@ def condition(table: Table, where: Where, dialect: str) -> ColumnElement[bool]:
     if isinstance(column.type, AsJson) or (where.op != "in" and isinstance(where.value, list | tuple)):
         raise TypeError(f"{where.field} is a list; ask for the records and look inside them")
     if where.op == "in":
-        return _among(column, tuple(where.value), dialect)
+        return _among(column, tuple(_bound(column, value) for value in where.value), dialect)
     if where.op == "contains":
         return _contains(column, where.value, dialect)
     if where.value is None and where.op not in ("==", "!="):
         return false()  # nothing is before or after nothing
-    return _COMPARE[where.op](column, where.value)
+    return _COMPARE[where.op](column, _bound(column, where.value))
+
+
+def _bound(column: Column[Any], value: Any) -> Any:
+    """A whole number for a column of others: a server's driver would compare it as a small whole number."""
+    return float(value) if isinstance(value, int) and isinstance(column.type, Double) else value
 
 
 def _equal(column: Column[Any], value: Any) -> ColumnElement[bool]:

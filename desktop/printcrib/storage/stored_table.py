@@ -58,7 +58,7 @@ class StoredTable(Generic[R]):
 
     def _records(self, question: Select[Any]) -> tuple[R, ...]:
         name = self._name
-        return tuple(record_of(name, row) for row in self._unit.ask(question))
+        return tuple(record_of(name, row) for row in self._unit.ask(question).all())
 
     def _by_key(self, key: int) -> R | None:
         found = self._records(_ALL[self._name].where(self._table.c.id == key))

@@ -4,6 +4,11 @@ from alembic import context
 
 from printcrib.storage.tables import Books
 
+for _table in Books.metadata.tables.values():
+    for _index in _table.indexes:
+        _only = _index.dialect_options["sqlite"]["where"]
+        _index.dialect_options["postgresql"]["where"] = _only
+
 context.configure(
     connection=context.config.attributes["connection"],
     target_metadata=Books.metadata,

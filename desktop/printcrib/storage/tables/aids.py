@@ -47,7 +47,7 @@ class UseEntryRow(RecordRow):
     __tablename__ = "use_entries"
     __table_args__ = (
         *once_only("use_entries"),
-        Index(None, "aid_id", "happened_at"),
+        Index("ix_use_entries_of_aid", "aid_id", "happened_at", "void", "amount", "counted_to"),
         Index(None, "happened_at"),
     )
 

@@ -1,9 +1,11 @@
 """What the columns of every table have in common: keys, moments, words, lists and the rules of the books."""
 
 import json
+from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from enum import StrEnum
-from typing import Any, Generic, TypeVar
+from functools import lru_cache
+from typing import Any, Generic, TypeVar, get_origin
 
 from sqlalchemy import (
     BigInteger,
@@ -47,6 +49,14 @@ Words = Text().with_variant(Text(collation="C"), "postgresql")
 """Text in the order of its characters' numbers on every database."""
 
 
+SAME_LINES = 1000
+"""How many different lists of a column are remembered; most requests have one of a few."""
+
+
+def _moment(value: int | None) -> datetime | None:
+    return None if value is None else EPOCH + value * ONE_MILLISECOND
+
+
 class Moment(TypeDecorator[datetime]):
     """A moment as whole milliseconds since 1970 (UTC), the same on every database."""
 
@@ -57,9 +67,9 @@ class Moment(TypeDecorator[datetime]):
         """The moment as a whole number."""
         return None if value is None else (whole_milliseconds(value) - EPOCH) // ONE_MILLISECOND
 
-    def process_result_value(self, value: int | None, dialect: Dialect) -> datetime | None:
+    def result_processor(self, dialect: Dialect, coltype: Any) -> Callable[[int | None], datetime | None]:
         """The moment again, aware and in UTC."""
-        return None if value is None else EPOCH + value * ONE_MILLISECOND
+        return _moment
 
 
 class AsText(TypeDecorator[E], Generic[E]):
@@ -76,9 +86,10 @@ class AsText(TypeDecorator[E], Generic[E]):
         """The word; one that is not of this kind is refused."""
         return None if value is None else self.kind(value).value
 
-    def process_result_value(self, value: str | None, dialect: Dialect) -> E | None:
-        """The member again."""
-        return None if value is None else self.kind(value)
+    def result_processor(self, dialect: Dialect, coltype: Any) -> Callable[[str | None], E | None]:
+        """The member again, looked up instead of made: long lists have one in every line."""
+        members: dict[str | None, E | None] = {member.value: member for member in self.kind}
+        return (members | {None: None}).__getitem__
 
 
 class AsJson(TypeDecorator[Any]):
@@ -95,9 +106,14 @@ class AsJson(TypeDecorator[Any]):
         """The JSON text."""
         return None if value is None else canonical(codec_of(self.hint).to_json(value))
 
-    def process_result_value(self, value: str | None, dialect: Dialect) -> Any:
-        """The tuple, dict or lines again."""
-        return None if value is None else codec_of(self.hint).from_json(json.loads(value))
+    def result_processor(self, dialect: Dialect, coltype: Any) -> Callable[[str | None], Any]:
+        """The tuple, dict or lines again; what cannot be changed is read once for all that have the same."""
+        codec = codec_of(self.hint)
+
+        def lines(value: str | None) -> Any:
+            return None if value is None else codec.from_json(json.loads(value))
+
+        return lines if get_origin(self.hint) is dict else lru_cache(SAME_LINES)(lines)
 
 
 class Books(DeclarativeBase):
@@ -141,8 +157,11 @@ def once_only(table: str) -> tuple[Index, ...]:
 
 
 def _index(rule: OnceOnly) -> Index:
-    only = _where(rule)
-    return Index(rule.name, *rule.fields, unique=True, sqlite_where=only, postgresql_where=only)
+    """The rows are told for one database only: naming the other loads its driver, a tenth of a second.
+
+    The steps name them for both, and `migrations/env.py` copies them over when steps are written.
+    """
+    return Index(rule.name, *rule.fields, unique=True, sqlite_where=_where(rule))
 
 
 def _where(rule: OnceOnly) -> ColumnElement[bool] | None:

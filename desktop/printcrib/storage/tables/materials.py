@@ -66,7 +66,7 @@ class SpoolEntryRow(RecordRow):
     __tablename__ = "spool_entries"
     __table_args__ = (
         *once_only("spool_entries"),
-        Index(None, "spool_id"),
+        Index("ix_spool_entries_of_spool", "spool_id", "void", "mg"),
         Index(None, "run_id"),
         Index(None, "happened_at"),
     )

@@ -87,9 +87,9 @@ LOOK_UPS = (
     ("ix_sizes_pattern_id", "sizes", "pattern_id"),
     ("ix_spool_entries_happened_at", "spool_entries", "happened_at"),
     ("ix_spool_entries_run_id", "spool_entries", "run_id"),
-    ("ix_spool_entries_spool_id", "spool_entries", "spool_id"),
+    ("ix_spool_entries_of_spool", "spool_entries", "spool_id void mg"),
     ("ix_spools_state", "spools", "state"),
-    ("ix_use_entries_aid_id_happened_at", "use_entries", "aid_id happened_at"),
+    ("ix_use_entries_of_aid", "use_entries", "aid_id happened_at void amount counted_to"),
     ("ix_use_entries_happened_at", "use_entries", "happened_at"),
 )
 """Name, table, columns."""
