@@ -5,6 +5,7 @@ import pytest
 from tests.core.estimating.solids import box, cylinder, sphere, together, without
 
 from printcrib.core.estimating.columns import (
+    SkinRule,
     Zones,
     count_by_bit,
     pixel_for,
@@ -19,7 +20,8 @@ from printcrib.core.shapes import Mesh
 def zones(mesh: Mesh, depths: list[float], skins: int = 4, step: float = 0.2, pixel: float = 0.2) -> Zones:
     levels = levels_of(mesh, step)
     margin = int(max([*depths, 0]) / pixel) + 2
-    return zones_of(spans_of(mesh, levels, pixel, margin), levels.count, depths, skins, skins)
+    rule = SkinRule(skins, skins, len(depths))
+    return zones_of(spans_of(mesh, levels, pixel, margin), levels.count, depths, rule)
 
 
 def test_a_block_from_outside_in() -> None:

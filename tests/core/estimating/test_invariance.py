@@ -12,7 +12,7 @@ from printcrib.core.estimating.settings import typical_settings
 from printcrib.core.shapes import Mesh
 
 MODEL = together(torus(20, 6, 20, 12), moved(cone(9, 15, 20), 0, 0, 3))
-SEEN = ("area_mm2", "perimeter_mm", "projected_mm", "euler", "corner_sum", "vertices", "loops")
+SEEN = ("area_mm2", "perimeter_mm", "projected_mm", "linked_mm", "euler", "corner_sum", "vertices", "loops")
 
 
 def same(one: Sections, other: Sections) -> None:

@@ -29,7 +29,7 @@ def test_walls_are_what_offsets_are() -> None:
 
 def test_a_block_is_walls_skin_and_fill() -> None:
     parts = layer_parts(BLOCK, TYPICAL)
-    inside = (60 - 6 * 0.44) * (40 - 6 * 0.44)
+    inside = (60 - 7 * 0.44) * (40 - 7 * 0.44)  # middles of lines, half a line inside three walls
     assert parts.skin_mm2[:4] == pytest.approx(np.full(4, inside), rel=1e-6)
     assert parts.skin_mm2[4:-4].max() == 0
     assert parts.fill_mm2[4:-4] == pytest.approx(np.full(117, inside), rel=1e-6)
@@ -39,8 +39,8 @@ def test_a_block_is_walls_skin_and_fill() -> None:
 def test_thin_ribs_get_no_third_wall_and_no_fill() -> None:
     ribs = together(*(box(1.0, 40, 10, at=(5.0 * place, 0, 0)) for place in range(6)))
     parts = layer_parts(ribs, TYPICAL)
-    assert parts.wall_mm.sum(axis=0) * 0.44 == pytest.approx(np.full(50, 240.0), rel=0.02)
-    assert parts.wall_mm[2].max() == pytest.approx(0, abs=1e-9)
+    assert parts.wall_mm[0] == pytest.approx(np.full(50, 6 * 2 * 41 - 6 * 4 * 0.44), rel=1e-6)
+    assert parts.wall_mm[1:].sum() < 0.05 * parts.wall_mm[0].sum()  # a second wall needs 1.54 mm
     assert parts.fill_mm2.max() == pytest.approx(0, abs=1e-9)
 
 
@@ -149,3 +149,10 @@ def test_an_inverted_body_inside_is_a_hole() -> None:
     frame = together(box(40, 40, 25), Mesh(inner.vertices, inner.faces[:, ::-1]))
     solid = estimate_part(frame, replace(TYPICAL, fill=1.0))
     assert solid.grams == pytest.approx((1600 - 400) * 25 / 1000 * 1.24, rel=0.01)
+
+
+def test_thicker_ribs_have_all_their_walls() -> None:
+    """3 mm holds three 0.44 mm walls on each side; 2 mm two; 1.3 mm one."""
+    walls = [layer_parts(box(thick, 60, 4), TYPICAL).wall_mm.mean(axis=1) for thick in (3.0, 2.0, 1.3)]
+    for lengths, wanted in zip(walls, ([1, 1, 1], [1, 1, 0], [1, 0, 0]), strict=True):
+        assert (lengths / 120).round(1) == pytest.approx(wanted, abs=0.11)

@@ -5,19 +5,20 @@ import math
 import numba
 import numpy as np
 
+from printcrib.core.estimating.sections import LINKED_FROM
 from printcrib.core.shapes import Floats, Indices
 
-HALF_ROOT_2 = 1 / (2 * math.sqrt(2.0))
+ROOT_2 = math.sqrt(2.0)
 
 
 def _areas_and_outlines(
     vertices: Floats, faces: Indices, above: Indices, first_mm: float, step_mm: float, count: int
-) -> tuple[Floats, Floats, Floats]:
-    """Area, outline length and outline projected across 45 degree lines, for every plane.
+) -> tuple[Floats, Floats, Floats, Floats]:
+    """Area, outline length, outline across 45 degree lines, and outline they can be linked along.
 
     Same arguments and results as the numpy function of the same name.
     """
-    area, outline, projected = np.zeros(count), np.zeros(count), np.zeros(count)
+    area, outline, projected, linked = np.zeros(count), np.zeros(count), np.zeros(count), np.zeros(count)
     for face in range(faces.shape[0]):
         a, b, c = faces[face, 0], faces[face, 1], faces[face, 2]
         sign = 0.5
@@ -38,9 +39,15 @@ def _areas_and_outlines(
             wy = vertices[low, 1] + across * (vertices[high, 1] - vertices[low, 1])
             dx, dy = wx - ux, wy - uy
             area[plane] += sign * (ux * wy - uy * wx)
-            outline[plane] += math.sqrt(dx * dx + dy * dy)
-            projected[plane] += (abs(dx + dy) + abs(dx - dy)) * HALF_ROOT_2
-    return area, outline, projected
+            length = math.sqrt(dx * dx + dy * dy)
+            one, other = abs(dx + dy) / ROOT_2, abs(dx - dy) / ROOT_2
+            outline[plane] += length
+            projected[plane] += (one + other) / 2
+            if one > LINKED_FROM * length:
+                linked[plane] += length / 2
+            if other > LINKED_FROM * length:
+                linked[plane] += length / 2
+    return area, outline, projected, linked
 
 
 areas_and_outlines_kernel = numba.njit(cache=True)(_areas_and_outlines)

@@ -44,6 +44,21 @@ class Spans:
     pixel_mm: float
 
 
+@dataclass(frozen=True)
+class SkinRule:
+    """Which layers are skin, and how far in skin begins.
+
+    Attributes:
+        top: layers of skin under a top face.
+        bottom: layers of skin over a bottom face.
+        depth: number of the asked depth inside of which skin and fill lie; 0 is the outline itself.
+    """
+
+    top: int
+    bottom: int
+    depth: int
+
+
 @dataclass(frozen=True, eq=False)
 class Zones:
     """Areas of every layer as the columns see them, in mm2.
@@ -51,7 +66,7 @@ class Zones:
     Attributes:
         solid: inside the model (bodies that overlap counted once).
         inside: further inside than each asked depth, shape (depths, layers).
-        skin: part of the last of these within the asked layers of a top or bottom face.
+        skin: part inside the rule's depth within the asked layers of a top or bottom face.
         skin_across: outline of that skin in mm, projected across 45 degree lines, mean of both directions.
         fill_across: the same for what is inside but not skin.
     """
@@ -165,8 +180,8 @@ def _layer_above(
     return np.asarray(np.ceil((at - levels.first_mm) / levels.step_mm).clip(0, levels.count).astype(np.int64))
 
 
-def zones_of(spans: Spans, layers: int, depths_mm: list[float], top_skins: int, bottom_skins: int) -> Zones:
-    """Measure every layer: solid, inside by each depth, and skin inside the last depth.
+def zones_of(spans: Spans, layers: int, depths_mm: list[float], rule: SkinRule) -> Zones:
+    """Measure every layer: solid, inside by each depth, skin and fill.
 
     Layers between which no column changes are measured once.
 
@@ -174,11 +189,10 @@ def zones_of(spans: Spans, layers: int, depths_mm: list[float], top_skins: int, 
         spans: the columns, with a margin of at least the last depth.
         layers: number of layers.
         depths_mm: distances inwards, rising.
-        top_skins: layers of skin under a top face.
-        bottom_skins: layers of skin over a bottom face.
+        rule: where skin is.
     """
-    floor_end = np.minimum(spans.low + bottom_skins, spans.high)
-    roof_start = np.maximum(spans.high - top_skins, floor_end)
+    floor_end = np.minimum(spans.low + rule.bottom, spans.high)
+    roof_start = np.maximum(spans.high - rule.top, floor_end)
     marks = np.unique(np.concatenate(([0], spans.low, spans.high, floor_end, roof_start)))
     starts = marks[marks < layers]
     number = np.zeros(layers + 1, dtype=np.int64)
@@ -189,7 +203,7 @@ def zones_of(spans: Spans, layers: int, depths_mm: list[float], top_skins: int, 
     solid, skin = number[[spans.low, spans.high]], number[[floor_end, roof_start]]
     counts = np.zeros((len(radii) + 4, -(-len(starts) // WORD) * WORD))
     for word in range(counts.shape[1] // WORD):
-        here = _word_counts(spans, solid, skin, radii, word)
+        here = _word_counts(spans, solid, skin, radii, rule.depth, word)
         counts[:, word * WORD : (word + 1) * WORD] = here
     seen = counts[:, number[:layers]]
     areas = seen[:-2] * spans.pixel_mm**2
@@ -199,18 +213,21 @@ def zones_of(spans: Spans, layers: int, depths_mm: list[float], top_skins: int, 
     return Zones(areas[0], areas[1:-1], areas[-1], across[0], across[1])
 
 
-def _word_counts(spans: Spans, solid: Indices, sparse: Indices, radii: list[float], word: int) -> Floats:
+def _word_counts(
+    spans: Spans, solid: Indices, sparse: Indices, radii: list[float], depth: int, word: int
+) -> Floats:
     """Columns that are solid, inside by each radius, and skin, for 64 layers."""
     grid = _painted(spans, solid, word)
     fill = _painted(spans, sparse, word)
     counts = [count_by_bit(grid.ravel())]
-    inner = grid
-    for radius in radii:
+    inner = lines = grid
+    for number, radius in enumerate(radii, 1):
         inner = _further_in(inner, grid, radius)
+        lines = inner if number == depth else lines
         counts.append(count_by_bit(inner.ravel()))
-    skin = inner & ~fill
+    skin = lines & ~fill
     counts.append(count_by_bit(skin.ravel()))
-    counts += [_diagonal_changes(skin), _diagonal_changes(inner & fill)]
+    counts += [_diagonal_changes(skin), _diagonal_changes(lines & fill)]
     return np.array(counts)
 
 

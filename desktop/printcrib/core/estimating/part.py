@@ -15,8 +15,7 @@ from printcrib.core.estimating.sections import AreaKernel
 from printcrib.core.estimating.settings import PrintSettings, settings_hash
 from printcrib.core.shapes import Floats, Mesh
 
-LINK_LENGTH = 1.1  # a link between two fill lines, in line spacings
-ZIGZAG_TURN = np.array([np.pi / 2])  # fill turns onto its links by about a right angle
+ZIGZAG_TURNS = np.deg2rad([45.0, 135.0])  # onto that wall and off it again
 
 
 @dataclass(frozen=True)
@@ -104,43 +103,57 @@ def _corner_seconds(parts: LayerParts, settings: PrintSettings, layers: slice, s
 def _filled(
     parts: LayerParts, settings: PrintSettings, area: Floats, across: Floats, density: float
 ) -> tuple[Floats, Floats]:
-    """Length in mm and seconds of zigzag lines over an area, with their links; jumps are hops.
-
-    A solid zigzag's links lie within its area; a sparse one's are extra plastic along the wall.
-    """
+    """Length in mm and seconds of zigzag lines with their links along the wall; jumps count as hops."""
     length, seconds = np.zeros(len(area)), np.zeros(len(area))
     if density <= 0:
         return length, seconds
     spacing = settings.line_width_mm / density
     lines = across / (2 * spacing)
-    link = LINK_LENGTH * spacing
-    length[:] = area / spacing + lines * link * (1 - density)
-    straight = np.divide(length, lines, out=np.zeros(len(area)), where=lines > 0) - link
+    link = spacing * _link_factor(parts, density)
+    linked = np.maximum(0, lines - _islands(parts))
+    straights = area / spacing
+    length[:] = straights + linked * link
+    each_mm = np.divide(straights, lines, out=np.zeros(len(area)), where=lines > 0)
     set_speed = settings.skin_speed_mm_s if density == 1.0 else settings.fill_speed_mm_s
-    turning = float(
-        corner_speed_mm_s(ZIGZAG_TURN, settings.acceleration_mm_s2, settings.corner_allowance_mm)[0]
-    )
+    turning = corner_speed_mm_s(ZIGZAG_TURNS, settings.acceleration_mm_s2, settings.corner_allowance_mm)
     for layers, speed in _speeds(settings, set_speed, len(area)):
-        ends = min(turning, speed)
-        each = straight_s(np.maximum(straight[layers], 0), speed, ends, settings.acceleration_mm_s2)
-        links = straight_s(np.array([link]), speed, ends, settings.acceleration_mm_s2)[0]
+        # One speed at both ends that costs as much as the two unlike turns.
+        ends = speed - float(np.sqrt(np.mean((speed - np.minimum(turning, speed)) ** 2)))
+        each = straight_s(each_mm[layers], speed, ends, settings.acceleration_mm_s2)
+        links = straight_s(link[layers], speed, ends, settings.acceleration_mm_s2)
         least = length[layers] / speed
-        seconds[layers] = np.maximum(least, lines[layers] * (each + links))
+        seconds[layers] = np.maximum(least, lines[layers] * each + linked[layers] * links)
     return length, seconds
 
 
+def _link_factor(parts: LayerParts, density: float) -> Floats:
+    """Mean length from line to line along the wall, in line spacings, jumps counting nothing.
+
+    A solid zigzag fills its area to the wall, so all of the wall counts; a sparse one jumps where the
+    wall runs along its lines.
+    """
+    along = parts.cut.perimeter_mm if density == 1.0 else parts.cut.linked_mm
+    across = parts.cut.projected_mm
+    return np.divide(along, across, out=np.ones_like(along), where=across > 0).clip(0, np.pi / 2)
+
+
+def _islands(parts: LayerParts) -> Floats:
+    """Separate pieces of every layer, at least one."""
+    return np.asarray(np.maximum((parts.cut.loops + parts.cut.euler) / 2, 1))
+
+
 def _hop_seconds(parts: LayerParts, settings: PrintSettings) -> Floats:
-    """Moves between loops, from wall to wall, and to the pieces of skin and fill."""
+    """Moves between islands, between loops of one island, from wall to wall, and to skin and fill."""
     cut = parts.cut
-    loops = np.maximum(cut.loops, 1)
-    box = parts.footprint_mm[0] * parts.footprint_mm[1]
-    thickness = np.divide(
-        2 * cut.area_mm2, cut.perimeter_mm, out=np.zeros(cut.layers), where=cut.perimeter_mm > 0
-    )
-    hop = np.minimum(0.9 * np.sqrt(box / loops), np.maximum(thickness, 0))
     speed, acceleration = settings.travel_speed_mm_s, settings.acceleration_mm_s2
-    one_hop = straight_s(hop, speed, 0.0, acceleration)
-    one_step = straight_s(np.array([settings.line_width_mm]), speed, 0.0, acceleration)[0]
-    kinds = 1 + (parts.skin_mm2 > 0).astype(float) + (parts.fill_mm2 > 0) * (settings.fill > 0)
-    steps = np.maximum(parts.wall_share[1:].sum(axis=0), 0)
-    return np.asarray(loops * (kinds * one_hop + steps * one_step))
+    loops = np.maximum(cut.loops, 1)
+    islands = _islands(parts)
+    box = parts.footprint_mm[0] * parts.footprint_mm[1]
+    far = straight_s(0.9 * np.sqrt(box / islands), speed, 0.0, acceleration)
+    area, length = np.maximum(cut.area_mm2, 0), np.maximum(cut.perimeter_mm, 1e-9)
+    near = straight_s(np.minimum(0.9 * np.sqrt(area / loops), 2 * area / length), speed, 0.0, acceleration)
+    step = straight_s(np.array([settings.line_width_mm]), speed, 0.0, acceleration)[0]
+    kinds = (parts.skin_mm2 > 0).astype(float) + (parts.fill_mm2 > 0) * (settings.fill > 0)
+    within = np.maximum(loops - islands, 0) + loops * kinds
+    walls_further = np.maximum(parts.wall_share[1:].sum(axis=0), 0)
+    return np.asarray(np.where(islands > 1, islands * far, 0) + within * near + loops * walls_further * step)

@@ -16,9 +16,10 @@ from printcrib.core.estimating.outline import Levels, outline_corners
 from printcrib.core.shapes import Floats, Indices, Mesh
 
 MOST_LAYERS = 20_000
+LINKED_FROM = 1 / 2.2  # a zigzag follows a wall to the next line up to 2.2 line spacings, else it jumps
 PAIRS_AT_ONCE = 1_000_000  # triangle and layer pairs worked on together; bounds the memory used
 
-AreaKernel = Callable[[Floats, Indices, Indices, float, float, int], tuple[Floats, Floats, Floats]]
+AreaKernel = Callable[[Floats, Indices, Indices, float, float, int], tuple[Floats, Floats, Floats, Floats]]
 
 
 @dataclass(frozen=True, eq=False)
@@ -30,6 +31,7 @@ class Sections:
         area_mm2: area of the section through the middle of the layer.
         perimeter_mm: length of its outline, holes included.
         projected_mm: outline length projected across lines at 45 degrees, mean of both directions.
+        linked_mm: outline length steep enough to 45 degree lines for a zigzag to go along it, mean of both.
         euler: outer loops less holes.
         corner_sum: sum of tan(phi/2) over the corners; moving a wall in by t shortens it by 2 t times this.
         corner_count: corners by bin of ``CORNER_BINS``, shape (layers, bins).
@@ -42,6 +44,7 @@ class Sections:
     area_mm2: Floats
     perimeter_mm: Floats
     projected_mm: Floats
+    linked_mm: Floats
     euler: Floats
     corner_sum: Floats
     corner_count: Floats
@@ -83,7 +86,7 @@ def sections(mesh: Mesh, layer_height_mm: float, kernel: AreaKernel | None = Non
     local = Mesh(mesh.vertices - centre, mesh.faces)
     levels = levels_of(local, layer_height_mm)
     measure = kernel or areas_and_outlines
-    area, perimeter, projected = measure(
+    area, perimeter, projected, linked = measure(
         local.vertices, local.faces, levels.above, levels.first_mm, levels.step_mm, levels.count
     )
     outline = outline_corners(local, levels)
@@ -92,6 +95,7 @@ def sections(mesh: Mesh, layer_height_mm: float, kernel: AreaKernel | None = Non
         area_mm2=area,
         perimeter_mm=perimeter,
         projected_mm=projected,
+        linked_mm=linked,
         euler=outline.euler,
         corner_sum=outline.corner_sum,
         corner_count=outline.corner_count,
@@ -103,8 +107,8 @@ def sections(mesh: Mesh, layer_height_mm: float, kernel: AreaKernel | None = Non
 
 def areas_and_outlines(
     vertices: Floats, faces: Indices, above: Indices, first_mm: float, step_mm: float, count: int
-) -> tuple[Floats, Floats, Floats]:
-    """Area, outline length and outline projected across 45 degree lines, for every plane.
+) -> tuple[Floats, Floats, Floats, Floats]:
+    """Area, outline length, outline across 45 degree lines, and outline they can be linked along.
 
     Args:
         vertices: corner points in mm.
@@ -114,7 +118,7 @@ def areas_and_outlines(
         step_mm: distance between planes.
         count: number of planes.
     """
-    sums = np.zeros((3, count))
+    sums = np.zeros((4, count))
     corner, sign = _sorted_corners(vertices, faces, above)
     spans = above[corner[:, 2]] - above[corner[:, 0]]
     crossing = np.flatnonzero(spans)
@@ -127,7 +131,7 @@ def areas_and_outlines(
         part = slice(begin, end)
         _add_segments(sums, vertices, corner[part], sign[part], spans[part], above, first_mm, step_mm)
         begin = end
-    return sums[0], sums[1], sums[2]
+    return sums[0], sums[1], sums[2], sums[3]
 
 
 def _sorted_corners(vertices: Floats, faces: Indices, above: Indices) -> tuple[Indices, Floats]:
@@ -166,8 +170,12 @@ def _add_segments(
     count = sums.shape[1]
     turning = 0.5 * sign[owner] * (long_x * short_y - long_y * short_x)
     sums[0] += np.bincount(plane, turning, count)
-    sums[1] += np.bincount(plane, np.sqrt(dx * dx + dy * dy), count)
-    sums[2] += np.bincount(plane, (np.abs(dx + dy) + np.abs(dx - dy)) / (2 * np.sqrt(2)), count)
+    length = np.sqrt(dx * dx + dy * dy)
+    one, other = np.abs(dx + dy) / np.sqrt(2), np.abs(dx - dy) / np.sqrt(2)
+    steep = (one > LINKED_FROM * length).astype(np.float64) + (other > LINKED_FROM * length)
+    sums[1] += np.bincount(plane, length, count)
+    sums[2] += np.bincount(plane, (one + other) / 2, count)
+    sums[3] += np.bincount(plane, length * steep / 2, count)
 
 
 def _crossing(vertices: Floats, low: Indices, high: Indices, height: Floats) -> tuple[Floats, Floats]:
