@@ -4,7 +4,6 @@ from pathlib import Path
 from typing import cast
 
 from sqlalchemy import Engine
-from sqlalchemy.exc import ArgumentError
 
 from printcrib.core.errors import ShopError
 from printcrib.services.interfaces import Clock, UnitOfWork
@@ -111,12 +110,7 @@ def _in_folder(place: Path, clock: Clock, create: bool) -> OpenBooks:
 
 
 def _on_server(url: str, clock: Clock, cache: Path | None) -> OpenBooks:
-    try:
-        writer, reader = (postgres_engine(url, writing=writing) for writing in (True, False))
-    except ArgumentError as error:
-        raise ShopError(
-            f"{url} is not an address of a database", "Write postgresql://user@host/name."
-        ) from error
+    writer, reader = (postgres_engine(url, writing=writing) for writing in (True, False))
     try:
         if not is_current(reader):
             bring_up_to_date(writer)

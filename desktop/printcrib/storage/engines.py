@@ -6,12 +6,14 @@ from typing import Any
 
 from sqlalchemy import URL, Engine, create_engine, event, make_url
 from sqlalchemy.engine import Connection
+from sqlalchemy.exc import ArgumentError
+
+from printcrib.core.errors import ShopError
 
 BUSY_MILLISECONDS = 10_000
 """How long a press waits for another one that is still being written."""
 
 SQLITE_PRAGMAS = (
-    f"busy_timeout={BUSY_MILLISECONDS}",
     "foreign_keys=ON",
     # Lost no acknowledged commit in simulated power cuts; the usual DELETE with FULL did, and WAL has a
     # known fault with several connections in the SQLite of Debian 12.
@@ -33,7 +35,7 @@ def sqlite_engine(database: Path, *, writing: bool) -> Engine:
     @event.listens_for(engine, "connect")
     def _prepare(connection: SqliteConnection, _record: Any) -> None:
         connection.isolation_level = None  # the driver's own transactions lost updates
-        for pragma in SQLITE_PRAGMAS:
+        for pragma in (f"busy_timeout={BUSY_MILLISECONDS}", *SQLITE_PRAGMAS):
             connection.execute(f"PRAGMA {pragma}").fetchall()
         if not writing:
             connection.execute("PRAGMA query_only=ON")
@@ -47,8 +49,19 @@ def sqlite_engine(database: Path, *, writing: bool) -> Engine:
 
 
 def postgres_url(url: str) -> URL:
-    """The address with the driver we ship."""
-    return make_url(url).set(drivername="postgresql+psycopg")
+    """The address with the driver we ship.
+
+    Raises:
+        ShopError: it is the address of something else.
+    """
+    try:
+        address = make_url(url)
+        known = address.drivername.split("+")[0] in ("postgresql", "postgres")
+    except (ArgumentError, ValueError):
+        known = False
+    if not known:
+        raise ShopError("That is no address of a PostgreSQL database", "Write postgresql://user@host/name.")
+    return address.set(drivername="postgresql+psycopg")
 
 
 def postgres_engine(url: str, *, writing: bool) -> Engine:
