@@ -43,7 +43,8 @@ def too_small(page: QWidget) -> list[str]:
 def overlapping(page: QWidget) -> list[str]:
     """Buttons and fields painted over one another, or closer than 8 px."""
     shown = [c for c in controls_of(page) if isinstance(c, QAbstractButton | QLineEdit) and c.visibleRegion()]
-    places = [(c, QRect(c.mapTo(page, c.rect().topLeft()), c.size())) for c in shown]
+    seen = [(c, c.visibleRegion().boundingRect()) for c in shown]  # what is scrolled away covers nothing
+    places = [(c, QRect(c.mapTo(page, area.topLeft()), area.size())) for c, area in seen]
     found = []
     for index, (one, area) in enumerate(places):
         for other, taken in places[index + 1 :]:

@@ -61,9 +61,10 @@ class OneRequestPage(PageFrame):
         super().__init__(
             "Request",
             main=Action("main", "Accept", self._on_main, shortcut="Ctrl+Return"),
-            others=[Action("back", "Back", lambda: self.left.emit(), icon="back", shortcut="Escape")],
+            others=[Action("back", "Back", lambda: self.left.emit(), icon="back")],
         )
         self._at = standing
+        self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)  # so that its keys work before anything is pressed
         self._shown: Shown | None = None
         self.model, self.answer = ModelSection(), AnswerCard(roomy=True, late_below=True)
         self.asked, self.holds, self.safety = AskedSection(), HoldSection(), SafetySection()
@@ -141,6 +142,8 @@ class OneRequestPage(PageFrame):
             for scroll in self._columns:
                 bar = scroll.verticalScrollBar()
                 bar.setValue(bar.value() + pages[Qt.Key(event.key())] * (bar.pageStep() - 60))
+        elif event.key() == Qt.Key.Key_Escape:
+            self.left.emit()
         else:
             super().keyPressEvent(event)
 
@@ -182,7 +185,7 @@ class OneRequestPage(PageFrame):
         self.presenter.really_at = moment
 
     def _on_main(self) -> None:
-        if self._shown is not None:
+        if self._shown is not None and self.standing_over is None:
             self.do(self._shown.main)
 
     def _on_copy(self, act: str, copy_id: int) -> None:

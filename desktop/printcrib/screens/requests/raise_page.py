@@ -3,6 +3,7 @@
 from datetime import datetime
 
 from PySide6.QtCore import Qt, QTimer, Signal, Slot
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QWidget
 
 from printcrib.core.people import Role
@@ -27,7 +28,7 @@ from printcrib.services.look_at_form import FormChoices
 
 STEPS = ("what", "when and where", "what it will do")
 KEEP_AFTER_MS = 800
-WHAT_PX, SAFETY_PX, MOST_PX = 364, 632, 16_777_215
+WHAT_PX, SAFETY_PX, MOST_PX = 384, 616, 16_777_215
 
 
 class RaisePage(PageFrame):
@@ -49,7 +50,7 @@ class RaisePage(PageFrame):
             "Raise a request",
             main=Action("raise", "Raise request", self._on_main, shortcut="Ctrl+Return"),
             others=[
-                Action("back", "Back", self._on_back, icon="back", shortcut="Escape"),
+                Action("back", "Back", self._on_back, icon="back"),
                 Action("draft", "Keep as draft", self._on_draft, shortcut="Ctrl+S"),
             ],
             unseen=[Action("over", "Start over", self._on_over)],
@@ -152,7 +153,7 @@ class RaisePage(PageFrame):
 
     def _lay_out(self) -> None:
         self._questions = Card(padding=0)
-        scroll = Scroll(margins=(20, 16, 20, 16), spacing=20)
+        scroll = Scroll(margins=(14, 14, 14, 14), spacing=20)
         inner = QWidget()
         self._inner = QBoxLayout(QBoxLayout.Direction.TopToBottom, inner)
         self._inner.setContentsMargins(0, 0, 0, 0)
@@ -244,7 +245,15 @@ class RaisePage(PageFrame):
     def _on_really_at(self, moment: datetime | None) -> None:
         self.presenter.really_at = moment
 
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Escape:
+            self._on_back()
+        else:
+            super().keyPressEvent(event)
+
     def _on_main(self) -> None:
+        if self.standing_over is not None:
+            return
         if not self.wide and self._step < len(STEPS) - 1:
             self._go_to_step(self._step + 1)
         else:
@@ -257,7 +266,8 @@ class RaisePage(PageFrame):
             self.left.emit()
 
     def _on_draft(self) -> None:
-        self.presenter.keep_draft()
+        if self.standing_over is None:
+            self.presenter.keep_draft()
 
     def _on_over(self) -> None:
         self._step = 0

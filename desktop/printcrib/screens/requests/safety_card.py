@@ -97,6 +97,7 @@ class SafetyQuestions(QWidget):
         old = self.ticks
         ticked, none = old.ticked, old.answered and not old.ticked
         visible = not old.isHidden()
+        old.hide()  # first: a layout may still be about to show it
         old.setParent(None)
         old.deleteLater()
         self.ticks = self._made(columns)

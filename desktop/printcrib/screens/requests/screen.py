@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QStackedWidget
 
 from printcrib.screens.parts.page import PageFrame
@@ -55,6 +56,7 @@ class RequestsPage(PageFrame):
     def go_to(self, key: int) -> None:
         """One request, over the list."""
         self._bring(ONE)
+        self.one.setFocus(Qt.FocusReason.OtherFocusReason)
         self.one.presenter.open(key)
         self.list.presenter.choose(key)
 

@@ -39,7 +39,7 @@ class WhatCard(Card):
     cancelled = Signal()
 
     def __init__(self) -> None:
-        super().__init__(padding=16, spacing=10)
+        super().__init__(padding=12, spacing=10)
         self._roomy, self._form = False, Form()
         self.setAcceptDrops(True)
         self.kinds = ChoiceRow(
