@@ -217,7 +217,7 @@ class Desk:
             if copy.state is CopyState.FINISHING and copy.request_id not in self.left_in_finishing
         ]
         if finishing:
-            when = self.clock.moment + timedelta(minutes=self.chance.randint(25, 70))
+            when = self.clock.moment + timedelta(minutes=self.chance.randint(8, 24))
             self.later(self.in_hours(when), lambda: self._finish(finishing))
         for copy in listed:
             if copy.state is CopyState.READY:

@@ -8,10 +8,11 @@ from printcrib.app.demo.history import Life
 from printcrib.app.demo.shop import DESK, TPU
 from printcrib.app.demo.sketch import bracket_sketch
 from printcrib.core.errors import ShopError
-from printcrib.core.requests import HoldKind, Request
+from printcrib.core.requests import CopyState, HoldKind, Request
 from printcrib.services.accept_request import send_back
 from printcrib.services.change_request import change_details
 from printcrib.services.hold_request import hold_request
+from printcrib.services.interfaces import Where, is_
 from printcrib.services.read_runs import open_run_on
 from printcrib.services.take_request import NewRequest, keep_draft
 
@@ -62,6 +63,7 @@ class Present:
     def arrive(self) -> None:
         """Live up to the present: today's first requests, then as many as make twenty open."""
         at, later = self.life.days.at, self.desk.later
+        later(at(0, "07:00"), self._first_thing)
         later(at(0, "07:08"), self.life.counting.morning)
         later(at(0, "07:25"), self._no_spool)
         later(at(0, "07:40"), self._too_soon)
@@ -69,7 +71,10 @@ class Present:
         later(at(0, "08:50"), self._draft)
         later(at(0, "09:20"), lambda: self._raised("thread cap M30 x 3", "Ilse"))
         later(at(0, "09:31"), self._rush_in_words)
+        self.desk.until(at(0, "09:28"))
+        self.desk.starts = False  # the desk is at the bench; what is over now waits to be taken off
         self.desk.until(at(0, "09:32"))
+        self._fetch_the_ready()
         self._fill()
         self.desk.until(at(0, "09:38"))
         self._see_that_both_print()
@@ -136,6 +141,12 @@ class Present:
         ask = replace(ask, needed_by=self.life.days.at(0, "08:30"), reason="the old one is cracked")
         self.desk.left_in_finishing.add(self.asking.put_and_accept(ask).id)
 
+    def _first_thing(self) -> None:
+        """Pressing at opening time, so that one printer is done with it just about now."""
+        ask = self.asking.ask("thread cap M24 x 3", by="Bruno", machine="Lathe 2", quantity=4, hours=3)
+        ask = replace(ask, needed_by=self.life.days.at(0, "10:30"), reason="shafts go out at noon")
+        self.asking.accept(self.asking.put(ask).id, weight=5)
+
     def _too_soon(self) -> None:
         """Asked for this morning for nine o'clock, which no printer can do."""
         ask = self.asking.ask("drill template 12 x 6 on 90", by="Tarek", machine="Mill 2", hours=2)
@@ -188,6 +199,17 @@ class Present:
                 reason="the probe is down",
             )
         )
+
+    def _fetch_the_ready(self) -> None:
+        """Askers come for what is ready, while more than twenty would be open."""
+        with self.shop.read() as uow:
+            ready = uow.copies.find(is_("state", CopyState.READY))
+            held = {hold.request_id for hold in uow.holds.find(Where("closed_at", "is none"))}
+        free = [copy for copy in ready if copy.request_id not in held]
+        for copy in sorted(free, key=lambda each: each.request_id in self.desk.wait_for):
+            if self.asking.open_count() < OPEN:
+                return
+            self.desk.fetch(copy.id)
 
     def _fill(self) -> None:
         for size, by, machine, quantity, hours in FILLING:
