@@ -47,7 +47,7 @@ class TestChoices:
         assert choices.colours == {own.material("PLA"): ("grey",), own.material("PETG"): ("black",)}
         assert list(choices.printers.values()) == ["Left", "Right"]
         assert choices.bores_um == (400, 600, 800)
-        assert choices.calendar.zone == "Europe/Vienna"
+        assert (choices.calendar.zone, choices.currency) == ("Europe/Vienna", "EUR")
 
     def test_says_which_size_is_released_and_not_an_old_revision(self, own: Own) -> None:
         size = own.size(own.pattern(material_id=own.material()))

@@ -10,7 +10,7 @@ from printcrib.core.safety import is_live
 from printcrib.core.shapes import size_words
 from printcrib.services.interfaces import Shop, UnitOfWork, Where, among, is_
 from printcrib.services.look_at_requests import by_key
-from printcrib.services.read_calendar import calendar_of, zone_of
+from printcrib.services.read_calendar import calendar_of, settings_of, zone_of
 from printcrib.services.release_use import release_words
 
 GONE = (SpoolState.EMPTY, SpoolState.GONE)
@@ -49,6 +49,7 @@ class FormChoices:
     printers: Mapping[int, str]
     bores_um: tuple[int, ...]
     calendar: ShopCalendar
+    currency: str
 
 
 def look_at_form(shop: Shop) -> FormChoices:
@@ -65,6 +66,7 @@ def look_at_form(shop: Shop) -> FormChoices:
             printers={each.id: each.name for each in uow.printers.find(active)},
             bores_um=tuple(sorted({each.bore_um for each in uow.nozzles.find(is_("retired", False))})),
             calendar=calendar_of(uow),
+            currency=settings_of(uow).currency,
         )
 
 

@@ -81,8 +81,7 @@ class NozzleView(QAbstractButton):
     def _below(self) -> list[tuple[str, Tone, Weight]]:
         column = self._column
         tone: Tone = "ink" if column.allowed else "second"
-        grams = f"{column.grams}, {column.where}" if column.where and column.allowed else column.grams
-        lines: list[tuple[str, Tone, Weight]] = [(grams, tone, "regular")] if self._roomy else []
+        lines: list[tuple[str, Tone, Weight]] = [(self._grams(), tone, "regular")] if self._roomy else []
         if not column.by:
             return [*lines, (column.why_not, "second", "regular")]
         if not column.late:
@@ -90,6 +89,16 @@ class NozzleView(QAbstractButton):
         if self._late_below:
             return [*lines, (f"by {column.by}", "signal", "medium"), (column.late, "signal", "medium")]
         return [*lines, (f"by {column.by_short}, {column.late}", "signal", "medium")]
+
+    def _grams(self) -> str:
+        """Grams, cost and printer, as far as there is room for them."""
+        column, room = self._column, self.width() - 2 * PAD_PX
+        where = column.where if column.allowed else ""
+        for parts in ((column.grams, column.cost, where), (column.grams, where)):
+            words = ", ".join(part for part in parts if part)
+            if lettering.metrics().horizontalAdvance(words) <= room:
+                return words
+        return column.grams
 
     def _bar(self, painter: QPainter, y: float) -> None:
         column = self._column

@@ -6,7 +6,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from printcrib.core.calendar import moment_words
-from printcrib.core.units import between_words, bore_text, duration_words, grams_words
+from printcrib.core.units import between_words, bore_text, duration_words, grams_words, money_text
 from printcrib.screens.requests.needed import needed_words
 from printcrib.services.say_when import NozzleAnswer
 
@@ -19,7 +19,7 @@ class NozzleColumn:
 
     Attributes:
         mark: SUGGESTED, CHOSEN or "". by: "13:40 today", "" when nobody knows; by_short: "13:40".
-        where: the printer.
+        where: the printer. cost: "1.95 EUR", "" without prices.
         late: "1 h late", "" in time. scale_to: minutes at the right end of every bar.
         allowed: whether it may be used. why_not: why it is not used or not planned, else "".
     """
@@ -36,13 +36,15 @@ class NozzleColumn:
     by: str = ""
     by_short: str = ""
     where: str = ""
+    cost: str = ""
     late: str = ""
     why_not: str = ""
 
     @property
     def words(self) -> str:
         """All of it for a screen reader, and for the line under the title."""
-        said = f"on {self.nozzle} about {self.minutes}, {self.grams}"
+        cost = f", {self.cost}" if self.cost else ""
+        said = f"on {self.nozzle} about {self.minutes}, {self.grams}{cost}"
         if self.why_not:
             return f"{said}; {self.why_not}"
         if not self.by:
@@ -59,6 +61,7 @@ def columns_of(
     printers: Mapping[int, str],
     chosen_um: int | None = None,
     how_fine: str = "",
+    currency: str = "",
     when: bool = True,
 ) -> tuple[NozzleColumn, ...]:
     """Columns to show, smallest nozzle first.
@@ -88,11 +91,18 @@ def columns_of(
                 by=needed_words(now, each.ready, zone) if when and each.ready else "",
                 by_short=moment_words(now, each.ready, zone.key) if when and each.ready else "",
                 where=f"on {printers[each.printer_id]}" if each.printer_id in printers else "",
+                cost=_cost(each, currency),
                 late=f"{duration_words(each.late_minutes)} late" if when and each.late_minutes else "",
                 why_not=_why_not(each, how_fine, when),
             )
         )
     return tuple(columns)
+
+
+def _cost(answer: NozzleAnswer, currency: str) -> str:
+    if answer.cost_thousandths is None:
+        return ""
+    return f"{money_text(answer.cost_thousandths)} {currency}".strip()
 
 
 def suggested_um(answers: Sequence[NozzleAnswer]) -> int | None:

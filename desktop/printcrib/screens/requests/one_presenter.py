@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from printcrib.core.asking import NOT_PRINTED
 from printcrib.core.errors import ShopError
 from printcrib.core.people import Role
 from printcrib.core.requests import Request, RequestState
@@ -20,6 +21,13 @@ from printcrib.services.read_model import mesh_of
 from printcrib.services.say_when import NozzleAnswer, when_ready
 
 _OVER = (RequestState.DONE, RequestState.WITHDRAWN)
+
+
+def waits_for_print(page: RequestPage) -> bool:
+    """Whether a copy is still to be printed, so that a nozzle can say by when."""
+    if page.request.state is RequestState.ACCEPTED:
+        return any(line.copy.state in NOT_PRINTED for line in page.copies)
+    return page.request.state not in _OVER
 
 
 class OnePresenter(OneDoing):
@@ -158,7 +166,8 @@ class OnePresenter(OneDoing):
             printers=self.choices.printers if self.choices else {},
             chosen_um=request.bore_um,
             how_fine=request.how_fine.value,
-            when=request.state not in _OVER,
+            currency=self.choices.currency if self.choices else "",
+            when=waits_for_print(self.page),
         )
         empty = "No printer of the shop takes it with this material."
         if columns or self.page.model is not None:

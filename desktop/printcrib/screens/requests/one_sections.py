@@ -10,6 +10,7 @@ from printcrib.core.safety import LAST_WORD
 from printcrib.core.shapes import Mesh
 from printcrib.screens.parts.buttons import Button
 from printcrib.screens.parts.cards import Card, FactRow, Hairline, emptied
+from printcrib.screens.parts.fields import Field
 from printcrib.screens.parts.marks import IconMark
 from printcrib.screens.parts.model_view import ModelPanel
 from printcrib.screens.parts.picture import PictureView
@@ -182,8 +183,9 @@ class SafetySection(Section):
             lines.append(line_with_icon("done", _capital(page.release), "ink"))
         elif answered or due.holds:
             lines.append(Words(due.words, tone="signal" if due.holds else "ink", weight="medium", wrap=True))
-            if due.further:
-                lines.append(Words(due.further, wrap=True))
+            further = due.further.removesuffix(LAST_WORD).strip() if page.cautions else due.further
+            if further:
+                lines.append(Words(further, wrap=True))
         if page.cautions:
             lines.append(Hairline())
             lines += [Words(caution.words, tone="second", wrap=True) for caution in page.cautions]
@@ -303,7 +305,7 @@ class ActsCard(Card):
         self._shown: tuple[Sequence[str], str] = ((), "")
         self.really_at = ReallyAt(now)
         self.really_at.button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self.body.addWidget(self.really_at)
+        self.body.addWidget(Field("When it was really done", self.really_at))
         self._grid = QGridLayout()
         self._grid.setSpacing(12)
         self.body.addLayout(self._grid)

@@ -74,14 +74,18 @@ class RaisePage(PageFrame):
     def arrived(self) -> None:
         self.presenter.begin()
 
-    def begin(self, **fields: object) -> None:
-        """Come to the front, with something filled in already when it is told."""
+    def begin(self, by: Qt.FocusReason, **fields: object) -> None:
+        """Come to the front, with something filled in already when it is told.
+
+        Args:
+            by: how somebody came here; the keyboard shows where it is.
+        """
         if fields:
             self._step = 0
             self.presenter.fill(**fields)
         self._arrange()
         self.presenter.begin()
-        self._focus_first()
+        self._focus_first(by)
 
     # The presenter's view
 
@@ -215,15 +219,16 @@ class RaisePage(PageFrame):
             self.set_subtitle(f"{self._step + 1} of {len(STEPS)}: {STEPS[self._step]}")
 
     def _go_to_step(self, step: int) -> None:
+        by = reason_of(self.main_button)
         self._step = step
         self._arrange()
-        self._focus_first()
+        self._focus_first(by)
 
-    def _focus_first(self) -> None:
+    def _focus_first(self, by: Qt.FocusReason) -> None:
         rows = (self.what.kinds, self.when.choices, self.safety.first_row())
         buttons = list(rows[self._step].buttons.values())
         now = next((button for button in buttons if button.isChecked()), buttons[0])
-        now.setFocus(Qt.FocusReason.TabFocusReason)
+        now.setFocus(by)
 
     def _connect(self) -> None:
         for part in (self.what, self.how, self.more, self.when):
@@ -273,3 +278,9 @@ class RaisePage(PageFrame):
         self._step = 0
         self.presenter.start_over()
         self._arrange()
+
+
+def reason_of(button: QWidget | None) -> Qt.FocusReason:
+    """A press with the mouse leaves the focus on the button; a key leaves it elsewhere."""
+    pressed = button is not None and button.hasFocus()
+    return Qt.FocusReason.OtherFocusReason if pressed else Qt.FocusReason.TabFocusReason

@@ -8,6 +8,7 @@ from typing import Any, Protocol
 
 from printcrib.core.errors import ShopError
 from printcrib.core.requests import Purpose, Request
+from printcrib.core.safety import GATED
 from printcrib.screens.requests.columns import NozzleColumn, columns_of, marked
 from printcrib.screens.requests.form import (
     FILE,
@@ -256,12 +257,11 @@ class RaisePresenter:
         self._view.show_form(self.form)
         choice = self._size()
         release = choice.release if choice and self.form.scale == 100 else ""
-        gated = Purpose(self.form.purpose) in (Purpose.FOR_USE, Purpose.PRIVATE)
         answers = self.form.safety
         self._view.show_safety(
             answers,
             self.form.same_use,
-            release if gated else "",
+            release if gated(self.form) else "",
             self._consequence(answers, release),
         )
         self._reading.follow(self.form)
@@ -272,6 +272,8 @@ class RaisePresenter:
         pattern = choice.pattern.safety_answers if choice and self.form.what == PATTERN else None
         if release and self.form.same_use:
             return Consequence("Covered by the release, on its conditions.")
+        if release and self.form.same_use is None and gated(self.form):
+            return Consequence("For the same use the release covers it; for another all ten are asked.")
         return consequence_of(Purpose(self.form.purpose), answers, pattern)
 
     def _show_answer(self) -> None:
@@ -291,6 +293,7 @@ class RaisePresenter:
             printers=self.choices.printers if self.choices else {},
             chosen_um=self.form.bore_um,
             how_fine=self.form.how_fine,
+            currency=self.choices.currency if self.choices else "",
         )
 
     def summary(self) -> str:
@@ -351,6 +354,11 @@ class RaisePresenter:
             self._view.show_errors({"what": str(error)})
 
         self._standing.look(lambda _shop: file_bytes(Path(path), MOST_PHOTO_BYTES), done, failed=failed)
+
+
+def gated(form: Form) -> bool:
+    """Whether its copies are to be used, and so may need a release."""
+    return Purpose(form.purpose) in GATED
 
 
 def _field_of(error: ShopError) -> str:

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QStackedWidget
 from printcrib.screens.parts.page import PageFrame
 from printcrib.screens.requests.list_page import RequestListPage
 from printcrib.screens.requests.one_page import OneRequestPage
-from printcrib.screens.requests.raise_page import RaisePage
+from printcrib.screens.requests.raise_page import RaisePage, reason_of
 from printcrib.screens.shell.standing import Standing
 
 LIST, ONE, RAISE = "list", "one", "raise"
@@ -62,8 +62,9 @@ class RequestsPage(PageFrame):
 
     def raise_request(self, **fields: Any) -> None:
         """The form, with something filled in already when it is told."""
+        by = reason_of(self.list.main_button)
         self._bring(RAISE)
-        self.form.begin(**fields)
+        self.form.begin(by, **fields)
 
     def show_list(self) -> None:
         """Back to the list."""
