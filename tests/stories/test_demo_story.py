@@ -6,7 +6,8 @@ from datetime import UTC, datetime
 import pytest
 
 from printcrib.app.demo.history import Life, begin_life
-from printcrib.app.demo.story import Story, Told
+from printcrib.app.demo.story import Story
+from printcrib.app.demo.telling import Told
 from printcrib.core.aids import AidState
 from printcrib.core.materials import SpoolEntryKind
 from printcrib.core.records import THE_TOOL

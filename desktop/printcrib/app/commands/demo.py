@@ -12,7 +12,7 @@ from printcrib.core.errors import ShopError
 
 if TYPE_CHECKING:
     from printcrib.app.demo.history import Life
-    from printcrib.app.demo.story import Step
+    from printcrib.app.demo.telling import Step
     from printcrib.app.demo.whole import Whole
 
 SIZES = ((1280, 720), (1920, 1080))

@@ -9,7 +9,8 @@ from printcrib.app.demo.days import HISTORY_DAYS, present_of, real_now
 from printcrib.app.demo.history import Life, begin_life, live
 from printcrib.app.demo.present import Present
 from printcrib.app.demo.shop import ZONE
-from printcrib.app.demo.story import Step, Story, Told
+from printcrib.app.demo.story import Story
+from printcrib.app.demo.telling import Step, Told
 from printcrib.core.runs import RunState
 from printcrib.services.interfaces import is_
 
