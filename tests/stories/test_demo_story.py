@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from datetime import UTC, datetime
+from pathlib import Path
 
 import pytest
 
@@ -192,3 +193,13 @@ def test_the_books_are_whole_afterwards(lived: Lived) -> None:
     wired = lived[0].demo.wired
     assert as_kept(wired.books) == ()
     assert against_themselves(wired.shop) == ()
+
+
+def test_the_same_moment_gives_the_same_story(told: Told, tmp_path: Path) -> None:
+    life = begin_life(tmp_path / "shop", PRESENT)
+    story = Story(life.desk, life.asking, lambda step: None)
+    story.tell()
+    story.print_week()
+    life.demo.wired.close()
+    assert story.told.steps == told.steps
+    assert story.told.paper == told.paper

@@ -34,20 +34,30 @@ OPEN = (RequestState.DRAFT, RequestState.RAISED, RequestState.SENT_BACK, Request
 
 @dataclass(frozen=True)
 class Made:
-    """The command's answer, what it made, and its shop opened again."""
+    """The command's answer, what it made, and its shop opened again.
+
+    Attributes:
+        asked: the sizes and looks that pictures were asked for in.
+    """
 
     folder: Path
     code: int
     answer: Any
     whole: Whole
     wired: Wired
+    asked: tuple[Any, ...]
 
 
 @pytest.fixture(scope="module")
 def made(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Made]:
-    """`printcrib demo` at a fixed present, its pictures left out."""
+    """`printcrib demo` at a fixed present; taking pictures has tests of its own and is only noted here."""
     folder = tmp_path_factory.mktemp("whole")
     kept: list[Whole] = []
+    asked: list[Any] = []
+
+    def note(wired: Wired, where: Path, sizes: Any, looks: Any) -> list[Path]:
+        asked.extend((where, sizes, looks))
+        return [where / "desk.png"]
 
     def at_present(home: Path, **hears: Any) -> Whole:
         kept.append(make_whole_demo(home, PRESENT, **hears))
@@ -56,9 +66,10 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Made]:
     said = io.StringIO()
     with pytest.MonkeyPatch.context() as patch, redirect_stdout(said):
         patch.setattr("printcrib.app.demo.whole.make_whole_demo", at_present)
-        code = main(["demo", str(folder), "--no-pictures", "--json"])
+        patch.setattr("printcrib.app.window.take_pictures", note)
+        code = main(["demo", str(folder), "--json"])
     wired = open_shop(folder / "shop", clock=SetClock(PRESENT))
-    yield Made(folder, code, json.loads(said.getvalue()), kept[0], wired)
+    yield Made(folder, code, json.loads(said.getvalue()), kept[0], wired, tuple(asked))
     wired.close()
 
 
@@ -80,7 +91,10 @@ def test_the_command_leaves_shop_and_paper_behind(made: Made, whole: Whole) -> N
     assert made.answer["after"] == whole.after
     assert [step["number"] for step in made.answer["steps"]] == [step.number for step in whole.told.steps]
     assert made.answer["after"]["open_requests"] == 20
-    assert made.answer["screens"] == []
+    where, sizes, looks = made.asked
+    assert where == made.folder / "screens"
+    assert (list(sizes), list(looks)) == ([(1280, 720), (1920, 1080)], ["light", "dark"])
+    assert made.answer["screens"] == [str(where / "desk.png")]
 
 
 def test_its_present_is_the_last_weekday_morning() -> None:
