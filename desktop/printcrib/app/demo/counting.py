@@ -23,12 +23,11 @@ class Counting:
     """Counts aids in the evening and sees to worn ones in the morning.
 
     Attributes:
-        left_alone: aids somebody else counts. forgotten: aids nobody counts any more.
+        forgotten: aids nobody counts any more.
     """
 
     def __init__(self, desk: Desk) -> None:
         self.desk, self.demo, self.shop, self.days = desk, desk.demo, desk.shop, desk.days
-        self.left_alone: set[int] = set()
         self.forgotten: set[int] = set()
 
     def morning(self) -> None:
@@ -66,7 +65,7 @@ class Counting:
         for machine in ("Lathe 1", "Lathe 2") if day % 2 else ("Lathe 1",):
             self._read(machine)
         for aid in self._aids(AidState.IN_USE):
-            if aid.id in self.left_alone | self.forgotten or self.desk.chance.random() < 0.25:
+            if aid.id in self.desk.left_alone | self.forgotten or self.desk.chance.random() < 0.25:
                 continue
             if aid.counted_by is CountedBy.PARTS:
                 parts_made(self.shop, self._at(aid), aid.id, self.desk.chance.randint(9, 26))

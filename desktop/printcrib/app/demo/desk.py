@@ -55,6 +55,7 @@ class Desk:
         mishaps: by the size they happen to; each happens once, on the size's next run.
         starts: whether the desk starts and takes off runs by itself. to_shelf: requests kept as spares.
         left_in_finishing: requests whose finishing steps nobody does yet.
+        left_alone: aids that somebody counts by hand, not in the evening.
         wait_for: requests whose ready copies somebody hands out by hand, not the desk by itself.
         refused: sentences the services refused with, for the curious.
     """
@@ -67,6 +68,7 @@ class Desk:
         self.wait_for: set[int] = set()
         self.to_shelf: set[int] = set()
         self.left_in_finishing: set[int] = set()
+        self.left_alone: set[int] = set()
         self.refused: list[str] = []
         self.starts = True
         self._agenda: list[tuple[datetime, int, Act]] = []

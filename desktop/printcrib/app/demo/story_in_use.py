@@ -45,6 +45,7 @@ def _out(t: Teller, copy: Copy, machine: str, to: To) -> None:
     aid = done.value.aid
     assert aid is not None
     t.told.aids.append(aid.id)
+    t.desk.left_alone.add(aid.id)
     how = {
         CountedBy.READING: f"its part counter, which shows {to.counter}",
         CountedBy.PARTS: f"parts made, {aid.uses_a_part} uses a part",
@@ -155,7 +156,8 @@ def _plus(t: Teller, aid_id: int, amount: int) -> None:
 def reprint(t: Teller) -> None:
     t.go_minutes(5)
     done = raise_due_reprints(t.shop, Press(who_id=0, station="tool"))
-    t.told.reprints = tuple(request for request in done.value if request.replaces_aid_id in t.told.aids)
+    with t.shop.read() as uow:
+        t.told.reprints = uow.requests.find(among("replaces_aid_id", t.told.aids))
     lines = [_reprint_words(t, request) for request in t.told.reprints]
     t.step(
         "the tool",

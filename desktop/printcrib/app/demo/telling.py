@@ -7,7 +7,7 @@ from typing import Any
 
 from printcrib.app.demo.asking import Asking
 from printcrib.app.demo.desk import Desk
-from printcrib.core.calendar import moment_words
+from printcrib.core.calendar import WEEKDAYS, clock_words, moment_words, shop_day
 from printcrib.core.requests import Copy, Request
 from printcrib.services.interfaces import Done
 from printcrib.services.press import Press
@@ -75,7 +75,7 @@ class Teller:
         """Tell one step."""
         told = Step(
             number=len(self.told.steps) + 1,
-            at=self.when(self.desk.clock.moment),
+            at=self._day_and_hour(),
             who=who,
             words=words,
             press=done.press_number if done else 0,
@@ -83,6 +83,10 @@ class Teller:
         )
         self.told.steps.append(told)
         self._tell(told)
+
+    def _day_and_hour(self) -> str:
+        moment, zone = self.desk.clock.moment, self.desk.days.zone
+        return f"{WEEKDAYS[shop_day(moment, zone).weekday()]} {clock_words(moment, zone)}"
 
     def when(self, moment: datetime) -> str:
         """A moment in the shop's words; with its day unless it is today."""
