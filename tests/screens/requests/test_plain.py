@@ -211,7 +211,7 @@ class TestColumns:
     def test_a_done_request_has_no_time_to_come(self) -> None:
         answers = (nozzle(400, 86, ready=NOW, late_minutes=5),)
         (column,) = columns_of(answers, now=NOW, zone=ZONE, printers={}, when=False)
-        assert (column.by, column.late) == ("", "")
+        assert (column.by, column.late, column.mark) == ("", "", "")
 
     def test_no_answer_no_columns(self) -> None:
         assert columns_of((), now=NOW, zone=ZONE, printers={}) == ()

@@ -75,7 +75,7 @@ def columns_of(
     columns = []
     for each in answers:
         mark = CHOSEN if each.bore_um == chosen_um else ""
-        if chosen_um is None and each.bore_um == best:
+        if when and chosen_um is None and each.bore_um == best:
             mark = SUGGESTED
         columns.append(
             NozzleColumn(
