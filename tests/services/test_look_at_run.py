@@ -104,21 +104,21 @@ class TestBeforeStart:
         assert before.unsure == ()
         nozzles = before.choices.nozzles
         assert [(n.words, n.second, n.will_do) for n in nozzles] == [
-            ("Nozzle 0.4", "N-1, fitted now", True),
-            ("Nozzle 0.6", "N-3", False),
-            ("Nozzle 0.6", "N-4, hardened", False),
+            ("Nozzle 0.4, N-1", "fitted now", True),
+            ("Nozzle 0.6, N-3", "", False),
+            ("Nozzle 0.6, N-4", "hardened", False),
         ]
-        assert [(s.tag, s.second, s.will_do) for s in before.choices.spools] == [
-            ("S-1", "S-1, 800 g, on it now", True),
-            ("S-2", "S-2, 300 g, shelf", True),
-            ("S-3", "S-3, 900 g, on South", False),
-            ("S-4", "S-4, 500 g, shelf", False),
+        assert [(s.words, s.second, s.will_do) for s in before.choices.spools] == [
+            ("PLA grey, S-1", "800 g, on it now", True),
+            ("PLA grey, S-2", "300 g, shelf", True),
+            ("PA carbon black, S-4", "500 g, shelf", False),
+            ("ASA black, S-3", "900 g, on South", False),
         ]
 
     def test_an_abrasive_material_wants_a_hardened_nozzle(self, desk: PrintDesk) -> None:
         planned(desk, material="carbon", colour="black", minutes={600: 60.0})
         before = look_at_start(desk.shop, desk.north)
-        assert [n.second for n in before.choices.nozzles if n.will_do] == ["N-4, hardened"]
+        assert [n.second for n in before.choices.nozzles if n.will_do] == ["hardened"]
         assert before.nozzle_id == desk.nozzles["6h"]
         assert before.spool_id == desk.spools["carbon"]
         assert before.need_mg > before.mg
@@ -173,15 +173,22 @@ class TestBeforeStart:
         planned(desk)
         assert look_at_start(desk.shop, desk.north).unsure == ()
 
+    def test_a_spool_that_feeds_a_run_elsewhere_will_not_do(self, desk: PrintDesk) -> None:
+        planned(desk, material="asa", colour="black", minutes={600: 60.0}, printers=(desk.south,))
+        start_next(desk.shop, desk.press(), desk.south)
+        black = next(s for s in look_at_printer(desk.shop, desk.north).spools if s.tag == "S-3")
+        assert (black.second, black.will_do) == ("900 g, on South", False)
+
     def test_nothing_is_planned(self, desk: PrintDesk) -> None:
         with pytest.raises(ShopError, match="Nothing is planned on North"):
             look_at_start(desk.shop, desk.north)
 
     def test_what_may_be_on_a_printer(self, desk: PrintDesk) -> None:
         choices = look_at_printer(desk.shop, desk.south)
-        assert [n.second for n in choices.nozzles] == ["N-2, fitted now", "N-3", "N-4, hardened"]
+        assert [n.second for n in choices.nozzles] == ["fitted now", "", "hardened"]
         assert all(choice.will_do for choice in choices.nozzles)
         assert [s.tag for s in choices.spools] == ["S-3", "S-4", "S-2", "S-1"]
+        assert all(choice.will_do for choice in choices.spools)
         assert (choices.closes_at, choices.opens_next) == (desk.later(10), desk.later(24))
         desk.clock.move(hours=12)
         choices = look_at_printer(desk.shop, desk.south)

@@ -15,7 +15,7 @@ from printcrib.core.units import bore_text, grams_words
 from printcrib.services.interfaces import Shop, UnitOfWork, Where, among, is_
 from printcrib.services.look_at_run import RunCopy, run_copies
 from printcrib.services.read_calendar import calendar_of, settings_of
-from printcrib.services.read_runs import copies_on, doubts_of, kind_words
+from printcrib.services.read_runs import OPEN_RUNS, copies_on, doubts_of, kind_words
 from printcrib.services.start_run import next_run_on
 
 LOOK_AHEAD = timedelta(days=8)
@@ -163,11 +163,11 @@ def _choices(uow: UnitOfWork, printer: Printer, run: Run | None) -> OnPrinter:
 
 
 def _nozzle(nozzle: Nozzle, printer: Printer, run: Run | None, *, abrasive: bool) -> NozzleChoice:
-    second = [nozzle.tag, *(["hardened"] if nozzle.hardened else [])]
-    second += ["fitted now"] if nozzle.id == printer.fitted_nozzle_id else []
+    second = ["fitted now"] if nozzle.id == printer.fitted_nozzle_id else []
+    second += ["hardened"] if nozzle.hardened else []
     return NozzleChoice(
         nozzle_id=nozzle.id,
-        words=f"Nozzle {bore_text(nozzle.bore_um)}",
+        words=f"Nozzle {bore_text(nozzle.bore_um)}, {nozzle.tag}",
         second=", ".join(second),
         will_do=run is None or (nozzle.bore_um == run.bore_um and (nozzle.hardened or not abrasive)),
     )
@@ -180,6 +180,7 @@ def _spools(
     listed = uow.spools.find(among("state", ON_RACK))
     materials = {material.id: material for material in uow.materials.find()}
     left, tail = doubts_of(uow, listed), settings_of(uow).tail_mg
+    feeding = {key for run_on in uow.runs.find(among("state", OPEN_RUNS)) for key in run_on.spool_ids}
     choices = []
     for spool in listed:
         kind = (spool.material_id, spool.colour)
@@ -188,14 +189,21 @@ def _spools(
             SpoolChoice(
                 spool_id=spool.id,
                 tag=spool.tag,
-                words=kind_words(materials[spool.material_id], spool.colour),
+                words=f"{kind_words(materials[spool.material_id], spool.colour)}, {spool.tag}",
                 colour=spool.colour,
                 second=_where(spool, printer, elsewhere, left[spool.id]),
                 usable_mg=usable_mg(left[spool.id].left_mg, tail),
-                will_do=right and spool.id not in elsewhere,
+                will_do=right and spool.id not in feeding,
             )
         )
-    choices.sort(key=lambda one: (one.spool_id != printer.mounted_spool_id, not one.will_do, -one.usable_mg))
+    choices.sort(
+        key=lambda one: (
+            one.spool_id != printer.mounted_spool_id,
+            not one.will_do,
+            one.spool_id in elsewhere,
+            -one.usable_mg,
+        )
+    )
     return tuple(choices)
 
 
@@ -205,7 +213,7 @@ def _where(spool: Spool, printer: Printer, elsewhere: Mapping[int | None, str], 
         place = "on it now"
     elif spool.id in elsewhere:
         place = f"on {elsewhere[spool.id]}"
-    return f"{spool.tag}, {grams_words(left.left_mg)}, {place}"
+    return f"{grams_words(left.left_mg)}, {place}"
 
 
 def _unsure(

@@ -52,7 +52,7 @@ class FigureField(QWidget):
         self.sources = ChoiceRow(
             [(source.value, SOURCE_WORDS[source]) for source in sources],
             chosen=figure.source.value,
-            columns=2,
+            columns=3 if len(sources) == 3 else 2,
             says=f"{label}: where it was read",
         )
         column = QVBoxLayout(self)

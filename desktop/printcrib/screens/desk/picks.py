@@ -19,16 +19,12 @@ def nozzle_picks(nozzles: Iterable[NozzleChoice]) -> list[Pick]:
 
 def spool_picks(spools: Sequence[SpoolChoice], *, nothing: str = "") -> list[Pick]:
     """Spools of the rack with their swatches; `nothing` is a first line for none."""
-    picks = [
-        Pick(
-            str(one.spool_id),
-            one.words,
-            one.second if one.will_do else f"{one.second}, not for this run",
-            swatch_of(one.colour),
-        )
-        for one in spools
-    ]
+    picks = [Pick(str(one.spool_id), one.words, _second(one), swatch_of(one.colour)) for one in spools]
     return [Pick(NO_SPOOL, nothing), *picks] if nothing else picks
+
+
+def _second(one: NozzleChoice | SpoolChoice) -> str:
+    return ", ".join(part for part in (one.second, "" if one.will_do else "not for this run") if part)
 
 
 def key_of(picked: str) -> int | None:

@@ -7,7 +7,7 @@ from typing import Protocol
 
 from printcrib.core.errors import ShopError
 from printcrib.screens.desk.acts import DeskActs
-from printcrib.screens.desk.words import Card, SideItem, SideList, card_of, side_lists
+from printcrib.screens.desk.words import Card, SideItem, SideList, card_of, loss_words, side_lists
 from printcrib.screens.shell.standing import Standing
 from printcrib.services.find_next_steps import NextSteps, StepKind
 from printcrib.services.interfaces import Shop
@@ -208,7 +208,7 @@ class DeskPresenter:
         """What stopping loses when it got so far."""
         self._standing.look(
             lambda shop: what_stopping_loses(shop, run_id, percent),
-            lambda stopped: self._screen.show_loss(stopped.words),
+            lambda stopped: self._screen.show_loss(loss_words(stopped.lost)),
         )
 
     def follow(self, item: SideItem) -> None:

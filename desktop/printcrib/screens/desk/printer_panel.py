@@ -245,5 +245,5 @@ def _facts(row: DeskPrinter) -> str:
     else:
         facts.append("no spool noted")
     if row.run is not None:
-        facts.append(" ".join(part for part in (f"run {row.run.number}", row.run.side) if part))
+        facts.append(", ".join(part for part in (f"run {row.run.number}", row.run.side) if part))
     return " · ".join(facts)

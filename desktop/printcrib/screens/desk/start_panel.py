@@ -49,8 +49,6 @@ class StartPanel(AskPanel):
         for reason in before.unsure:
             self.body.addWidget(Words(reason, weight="medium", wrap=True))
         self.body.addLayout(self._what_is_on(before))
-        self.short_words = Words("", tone="signal", weight="medium", wrap=True)
-        self.body.addWidget(self.short_words)
         self.offers_row = QHBoxLayout()
         self.offers_row.setSpacing(12)
         self.body.addLayout(self.offers_row)
@@ -152,12 +150,14 @@ class StartPanel(AskPanel):
     def _show(self) -> None:
         spool = self.form.spool
         need = grams_words(self.form.need_mg)
-        self.spool_words.setText(
-            "" if spool is None else f"{spool.tag} can give {grams_words(spool.usable_mg)}, it takes {need}"
-        )
         short = self.form.short_mg if spool is not None else 0
-        self.short_words.setText(f"{grams_words(short)} short." if short else "")
-        self.short_words.setVisible(bool(short))
+        if spool is not None:
+            missing = f": {grams_words(short)} short." if short else "."
+            self.spool_words.setText(
+                f"{spool.tag} can give {grams_words(spool.usable_mg)}, the run takes {need}{missing}"
+            )
+        self.spool_words.set_tone("signal" if short else "second")
+        self.spool_words.setVisible(spool is not None)
         emptied(self.offers_row)
         self.offer_buttons = []
         for offer in self.form.offers():

@@ -6,6 +6,7 @@ from datetime import datetime
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout
 
+from printcrib.screens.desk.words import loss_words
 from printcrib.screens.parts.ask import AskPanel
 from printcrib.screens.parts.cause_pick import CausePick
 from printcrib.screens.parts.fields import ChoiceRow, Field
@@ -64,11 +65,11 @@ class StopPanel(AskPanel):
         self.percent.value_changed.connect(self._on_share)
         self.why.chosen_changed.connect(lambda one: self.cause.setVisible(one == FAILED))
         self.confirmed.connect(self._tell)
-        self.show_loss(stopped.words)
+        self.show_loss(loss_words(stopped.lost))
 
     def show_loss(self, words: str) -> None:
         """Say what is lost at the share shown."""
-        self.loss.setText(words.replace(" are lost.", " would be lost."))
+        self.loss.setText(words)
 
     def _on_share(self, percent: int) -> None:
         self._told_share = percent

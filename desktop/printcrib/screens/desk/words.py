@@ -6,6 +6,8 @@ from datetime import datetime, timedelta
 from typing import Literal
 
 from printcrib.core.calendar import moment_words
+from printcrib.core.running import Lost
+from printcrib.core.units import duration_words, grams_words
 from printcrib.services.find_next_steps import NextSteps, StepKind
 from printcrib.services.look_at_copies import CopiesAtDesk
 from printcrib.services.look_at_desk import DeskPrinter, DeskView
@@ -255,6 +257,12 @@ def grams_left_words(printer: DeskPrinter, *, wide: bool) -> str:
     if wide and spool.promised_mg:
         return f"{with_doubt}, {round(spool.promised_mg / 1000)} promised"
     return with_doubt
+
+
+def loss_words(lost: Lost) -> str:
+    """What stopping a run loses, before the press."""
+    minutes = duration_words(round(lost.minutes))
+    return f"Stopped at {lost.percent:.0f} %, {grams_words(lost.mg)} and {minutes} would be lost."
 
 
 def free_again_choices(
