@@ -195,12 +195,14 @@ class DeskActs:
     def save_3mf(self, run_id: int, number: int) -> None:
         """All copies of a run in place, in one file."""
         target = self._where.ask_file(f"run {number}.3mf")
-        if target is not None:
-            self._standing.look(
-                lambda shop: write_whole({named(target, ".3mf"): run_3mf(shop, run_id)}),
-                lambda count: self._standing.messages.say(f"Run {number} saved as {target.name}."),
-                words="Making the file",
-            )
+        if target is None:
+            return
+        path = named(target, ".3mf")
+        self._standing.look(
+            lambda shop: write_whole({path: run_3mf(shop, run_id)}),
+            lambda _count: self._standing.messages.say(f"Run {number} saved as {path.name}."),
+            words="Making the file",
+        )
 
     def save_folder(self, run_id: int, number: int) -> None:
         """The models of a run, one file a copy."""

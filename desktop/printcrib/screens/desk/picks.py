@@ -11,10 +11,7 @@ NO_SPOOL = "none"
 
 def nozzle_picks(nozzles: Iterable[NozzleChoice]) -> list[Pick]:
     """Nozzles that may be on the printer; those of the wrong kind say so."""
-    return [
-        Pick(str(one.nozzle_id), one.words, one.second if one.will_do else f"{one.second}, not for this run")
-        for one in nozzles
-    ]
+    return [Pick(str(one.nozzle_id), one.words, _second(one)) for one in nozzles]
 
 
 def spool_picks(spools: Sequence[SpoolChoice], *, nothing: str = "") -> list[Pick]:

@@ -263,7 +263,8 @@ class PrinterRow(QAbstractButton):
         drawn = _text(painter, bore, run.bore, tokens, points=self._points, tone=tone)
         if run.swaps:
             painter.fillRect(QRectF(bore.left(), bore.bottom() - 1, drawn, 2), tokens.ink)
-        _text(painter, second, run.words, tokens, points=self._points, tone="second")
+        points = self._points if len(run.words) <= 5 else lettering.TEXT_PT
+        _text(painter, second, run.words, tokens, points=points, tone="second")
 
 
 def _text(
