@@ -9,6 +9,11 @@ def make_page(place_id: str, standing: Standing) -> PageFrame:
     return _MAKERS[place_id](standing)
 
 
+def _not_yet(title: str) -> PageFrame:
+    """A place whose page is still to be built; it says so."""
+    return PageFrame(title, "This page is not built yet; the command line answers meanwhile.")
+
+
 def _desk(standing: Standing) -> PageFrame:
     from printcrib.screens.desk.screen import DeskPage
 
@@ -22,9 +27,7 @@ def _requests(standing: Standing) -> PageFrame:
 
 
 def _run_sheet(standing: Standing) -> PageFrame:
-    from printcrib.screens.run_sheet.screen import RunSheetPage
-
-    return RunSheetPage(standing)
+    return _not_yet("Run sheet")
 
 
 def _spool_rack(standing: Standing) -> PageFrame:
@@ -34,9 +37,7 @@ def _spool_rack(standing: Standing) -> PageFrame:
 
 
 def _aids(standing: Standing) -> PageFrame:
-    from printcrib.screens.aids.screen import AidsPage
-
-    return AidsPage(standing)
+    return _not_yet("Aids in service")
 
 
 def _trouble_log(standing: Standing) -> PageFrame:
@@ -46,9 +47,7 @@ def _trouble_log(standing: Standing) -> PageFrame:
 
 
 def _pattern_book(standing: Standing) -> PageFrame:
-    from printcrib.screens.pattern_book.screen import PatternBookPage
-
-    return PatternBookPage(standing)
+    return _not_yet("Pattern book")
 
 
 def _week_summary(standing: Standing) -> PageFrame:
@@ -58,9 +57,7 @@ def _week_summary(standing: Standing) -> PageFrame:
 
 
 def _shop_settings(standing: Standing) -> PageFrame:
-    from printcrib.screens.shop_settings.screen import ShopSettingsPage
-
-    return ShopSettingsPage(standing)
+    return _not_yet("Shop settings")
 
 
 _MAKERS = {

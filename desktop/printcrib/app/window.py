@@ -134,9 +134,9 @@ def open_handbook(window: ShopWindow, place_id: str) -> None:
 
 def start_duties(opened: OpenWindow) -> QTimer:
     """Let the tool do its own work now and every minute: plan, reprints, lapses, promises."""
-    from printcrib.services.do_duties import do_duties
+    from printcrib.services.do_duties import DutiesDone, do_duties
 
-    def work(shop: Shop, press: Press) -> Done[object]:
+    def work(shop: Shop, press: Press) -> Done[DutiesDone]:
         return do_duties(shop, press)
 
     def tick() -> None:
@@ -158,12 +158,9 @@ def run_window(told: str | None) -> int:
     station = read_station()
     place = told or station.shop
     if not place:
-        from printcrib.app.first_start import run_first_start
-
-        chosen = run_first_start(app, theme, memory)
-        if not chosen:
-            return 0
-        place = chosen
+        raise ShopError(
+            "No shop is named", "Make the demo shop with: demo FOLDER, then open it with --shop FOLDER/shop."
+        )
     from printcrib.app.wiring import open_shop
 
     wired = open_shop(place)
