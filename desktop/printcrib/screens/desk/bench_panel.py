@@ -51,7 +51,8 @@ class BenchPanel(AskPanel):
         if copies.to_finish:
             every = [one for one in copies.to_finish if one.step]
             button = self._button("finish all", "All are finished", lambda: self.all_finished.emit())
-            button.setVisible(len(every) > 1)
+            if len(every) < 2:
+                button.hide()
             self._head("To finish", button)
             for one in copies.to_finish:
                 self._row(one.tag, one.name, *self._to_finish(one))

@@ -87,7 +87,8 @@ class VerdictRows(QWidget):
             [(one.value, f"All {OUTCOME_WORDS[one].lower()}") for one in outcomes], says="all copies"
         )
         self.all_choice.chosen_changed.connect(self._on_all)
-        self.all_choice.setVisible(len(verdicts.copies) > 1)
+        if len(verdicts.copies) < 2:
+            self.all_choice.hide()
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(8)

@@ -59,8 +59,10 @@ class AskPanel(QWidget):
         self.back_button.clicked.connect(self._on_backed)
         self._lay_out(width)
         # only now: a part without a parent would stand as a window of its own for a moment
-        self.sentence.setVisible(bool(sentence))
-        self.confirm_button.setVisible(bool(confirm))
+        if not sentence:  # never shown before it has a parent: it would flash as a window of its own
+            self.sentence.hide()
+        if not confirm:
+            self.confirm_button.hide()
 
     def open_over(self, page: QWidget) -> None:
         """Stand over the page this widget belongs to."""

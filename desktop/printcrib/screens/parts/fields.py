@@ -31,7 +31,8 @@ class Field(QWidget):
         column.setSpacing(4)
         for widget in (self.label, control, self._hint, self._error):
             column.addWidget(widget)
-        self._hint.setVisible(bool(hint))
+        if not hint:
+            self._hint.hide()
 
     def set_error(self, sentence: str) -> None:
         """Say what is wrong right here; an empty sentence takes it away."""

@@ -59,7 +59,8 @@ class PageFrame(QWidget):
         self._lay_header(main, others)
         self.body = QVBoxLayout()
         self._outer.addWidget(self._header)
-        self._header.setVisible(heading)
+        if not heading:
+            self._header.hide()
         self._outer.addLayout(self.body, 1)
         self._set_wide(False)
 

@@ -64,7 +64,8 @@ class PickPanel(AskPanel):
         self.table.set_records(picks)
         self.table.setMinimumHeight(min(6, max(2, len(picks))) * ROW_PX + 4)
         self.body.addWidget(self.search_field)
-        self.search_field.setVisible(len(picks) > _SEARCH_FROM)
+        if len(picks) <= _SEARCH_FROM:
+            self.search_field.hide()
         self.body.addWidget(self.table, 1)
         self.search_field.textChanged.connect(self._on_typed)
         self.search_field.installEventFilter(self)
