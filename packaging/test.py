@@ -14,7 +14,7 @@ supported_python.check()
 
 import bootstrap  # noqa: E402  (older Pythons stop above with a sentence)
 
-COVERED = ["tests/core", "tests/services"]
+COVERED = ["tests/core", "tests/services", "tests/published"]
 
 
 def every_check(python: str) -> list[tuple[str, list[str]]]:

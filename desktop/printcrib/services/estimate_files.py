@@ -126,7 +126,6 @@ def _findings(facts: ModelFacts, asked: tuple[AskedNozzle, ...]) -> tuple[tuple[
     seen = [(finding.code, finding.words) for finding in facts.findings]
     roomiest = max(asked, key=lambda each: sum(each.platform_mm), default=None)
     if roomiest is not None and not any(fits(facts.extents_mm, each.platform_mm) for each in asked):
-        finding = fit_finding(facts.extents_mm, roomiest.platform_mm)
-        if finding is not None and finding.code not in {code for code, _ in seen}:
-            seen.append((finding.code, finding.words))
+        too_large = fit_finding(facts.extents_mm, roomiest.platform_mm)
+        seen += [(finding.code, finding.words) for finding in filter(None, [too_large])]
     return tuple(seen)

@@ -2,9 +2,11 @@
 
 from itertools import pairwise
 
+import pytest
 from hypothesis import given, settings
 from tests.core.planning.problems import DAY, days, lane, printer, problem, problems_with_plans, task
 
+from printcrib.core.planning import decoder
 from printcrib.core.planning.decoder import cost_of, decode, lanes_of, plan_of
 from printcrib.core.planning.problem import (
     FrozenRun,
@@ -367,3 +369,31 @@ def _cost_adds_up(shop: Problem, plan: Plan, timeline: Timeline) -> None:
     assert cost_of(tables, lanes_of(tables, plan)) == timeline.cost
     if not timeline.unplanned:
         assert decode(shop, plan_of(tables, lanes_of(tables, plan))) == timeline
+
+
+def test_an_attended_run_grows_only_within_a_shift() -> None:
+    attended = printer(unattended=frozenset())
+    shop = problem(task("1", {400: 200}), task("2", {400: 200}), task("3", {400: 300}), printers=(attended,))
+    plan = lane(("1", 400), ("2", 400, True), ("3", 400, True))
+    assert [run.tasks for run in decode(shop, plan).runs] == [("1", "2"), ("3",)]
+
+
+def test_remembered_lists_are_let_go_when_there_are_many(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(decoder, "MOST_FORMED", 2)
+    tables = tables_of(problem(task("1", {400: 50}), task("2", {400: 60}), task("3", {400: 70})))
+    lists = [((0, 400, False),), ((1, 400, False),), ((2, 400, False),)]
+    formed = [decoder.form_groups(tables, 0, each) for each in lists]
+    assert [group[0].tasks for group in formed] == [(0,), (1,), (2,)]
+    assert len(tables.formed) == 1
+
+
+def test_a_run_short_of_grams_loses_its_last_copies_until_it_can_start() -> None:
+    shop = problem(
+        task("1", {400: 50}, mg={400: 60_000}),
+        *(task(key, {600: 50}, mg={600: 20_000}) for key in ("2", "3", "4", "5")),
+        spools=(PlanSpool("S-1", "ASA grey", 110_000),),
+    )
+    plan = lane(("1", 400), ("2", 600), ("3", 600, True), ("4", 600, True), ("5", 600, True))
+    timeline = decode(shop, plan)
+    assert [run.tasks for run in timeline.runs] == [("1",), ("2", "3")]
+    assert sorted(left.task for left in timeline.unplanned) == ["4", "5"]

@@ -32,3 +32,16 @@ def test_it_finds_a_cheaper_plan_and_the_same_one_every_time() -> None:
 def test_it_stops_when_asked_and_gives_what_it_has() -> None:
     before, after, told, _ = _search(stop_at_once=True)
     assert (before, told) == (after, 1)
+
+
+def test_a_task_moved_to_a_printer_without_its_bore_takes_one_it_has() -> None:
+    shop = problem(
+        task("1", {400: 90, 800: 30}, 500),
+        task("2", {400: 60, 800: 20}, 560),
+        task("3", {400: 60, 800: 20}, 620),
+        printers=(printer("P1", nozzles=(400,)), printer("P2", nozzles=(600, 800), fitted=600)),
+    )
+    tables = tables_of(shop)
+    lanes = first_come_lanes(tables)
+    found = improve(tables, lanes, cost_of(tables, list(lanes)), lambda _: None, lambda: False, 200)
+    assert {bore for _, bore, _ in found[1]} <= {800}
