@@ -289,7 +289,10 @@ def _note(
         return "sealed"
     if weigh:
         return "weigh it"
-    return f"{_day(work, low)} to {_day(work, high)}" if low and high else ""
+    if not (low and high):
+        return ""
+    first, last = _day(work, low), _day(work, high)
+    return "" if first == last else f"{first} to {last}"
 
 
 def _dry_words(material: Material) -> str:

@@ -16,18 +16,19 @@ from printcrib.services.look_at_spools import InsertRow, SpoolRow, SpoolStory
 FULL_G = 1000.0
 DAY_S = 86_400.0
 LONGEST_DAYS = 28.0
+LEAST_SHARE = 0.25  # left of that there is no room for the words beside the bracket
 
 
 def spool_columns(wide: bool) -> Sequence[Column[SpoolRow]]:
     """What the rack shows; a wide page adds lot and what is promised."""
     columns: list[Column[SpoolRow]] = [
         Column("Spool", 0, _spool, sort_key=lambda row: row.words),
-        Column("Of 1,000 g", 240 if wide else 190, _bar, sort_key=lambda row: row.left_mg),
-        Column("Left", 124, _left, sort_key=lambda row: row.left_mg),
+        Column("Of 1,000 g", 220 if wide else 150, _bar, sort_key=lambda row: row.left_mg),
+        Column("Left", 112, _left, sort_key=lambda row: row.left_mg),
     ]
     if wide:
         columns.append(Column("Promised", 124, _promised, sort_key=lambda row: row.promised_mg))
-    columns.append(Column("Lasts until", 220 if wide else 196, _lasts, sort_key=_lasts_key))
+    columns.append(Column("Lasts until", 250 if wide else 204, _lasts, sort_key=_lasts_key))
     return columns
 
 
@@ -55,17 +56,23 @@ def chart_of(story: SpoolStory, zone: ZoneInfo) -> StepDown:
     last_day, last_g = (steps[-1][0], steps[-1][1]) if steps else (0.0, row.left_mg / 1000)
     runs_out = _runs_out(now, row)
     until = max([last_day, 4.0, *(runs_out or ())])
-    span = min(until * 1.05, LONGEST_DAYS)
+    span = min(until * 1.1, LONGEST_DAYS)
     fan = _fan(last_day, last_g, row.half_band_mg / 1000, runs_out) if runs_out else ()
     return StepDown(
         grams=row.left_mg / 1000,
         steps=steps,
         forecast=fan,
         minimum=row.minimum_mg / 1000 if row.minimum_mg else None,
-        runs_out=runs_out if runs_out is not None and runs_out[2] <= span else None,
+        runs_out=runs_out if runs_out is not None and _shows(runs_out, span) else None,
         days=_day_marks(now, zone, span),
         span=span,
     )
+
+
+def _shows(runs_out: tuple[float, float, float], span: float) -> bool:
+    """Whether early, likely and late lie apart far enough on the chart to be told apart."""
+    early, _, late = runs_out
+    return span * LEAST_SHARE <= early and late - early >= 1 and late <= span
 
 
 def _fan(

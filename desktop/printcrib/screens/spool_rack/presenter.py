@@ -1,7 +1,7 @@
 """What the Spool rack does: show the rack, weigh, receive and move spools."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Protocol
 
 from printcrib.core.errors import ShopError
@@ -163,11 +163,12 @@ class RackPresenter:
             failed=self._view.show_refusal,
         )
 
-    def to_dryer(self, row: SpoolRow) -> None:
-        """The spool dries now, as long as its material needs."""
+    def to_dryer(self, row: SpoolRow, hours: int) -> None:
+        """The spool dries from now on for so many hours."""
+        until = self._standing.now() + timedelta(hours=hours)
         self._standing.act(
-            lambda shop, press: put_in_dryer(shop, press, row.spool.id),
-            f"{row.spool.tag} is in the dryer.",
+            lambda shop, press: put_in_dryer(shop, press, row.spool.id, until),
+            f"{row.spool.tag} is in the dryer for {hours} h.",
             then=lambda _: self._view.close_question(),
             failed=self._view.show_refusal,
         )

@@ -20,7 +20,8 @@ from printcrib.services.look_at_spools import SpoolRow
 from printcrib.services.receive_spool import NewSpool
 from printcrib.services.weigh_spool import Weighed
 
-ON_RACK, IN_DRYER = "rack", "dryer"
+USUAL_HOURS = 4
+"""Drying where the materials table says nothing; common practice, no source."""
 
 
 class WeighPanel(KeypadPanel):
@@ -137,12 +138,12 @@ class WherePanel(AskPanel):
     """Where a spool goes, and what else can be said of it.
 
     Signals:
-        to_printer(object), to_rack(str), to_dryer(), opened(), damp(bool), thrown_away().
+        to_printer(object), to_rack(str), to_dryer(hours), opened(), damp(bool), thrown_away().
     """
 
     to_printer = Signal(object)
     to_rack = Signal(str)
-    to_dryer = Signal()
+    to_dryer = Signal(int)
     opened = Signal()
     damp = Signal(bool)
     thrown_away = Signal()
@@ -162,7 +163,11 @@ class WherePanel(AskPanel):
         rack = self._offer("On the rack", "spool_rack")
         rack.clicked.connect(lambda: self.to_rack.emit(self.place.text()))
         self.body.addWidget(Field("Place on the rack", self.place))
-        self._offer("Into the dryer", "drying").clicked.connect(lambda: self.to_dryer.emit())
+        self.hours = Stepper(
+            _drying_hours(row, choices), least=1, most=48, step=1, unit="h", says="How long it dries"
+        )
+        self.body.addWidget(Field("How long it dries", self.hours))
+        self._offer("Into the dryer", "drying").clicked.connect(lambda: self.to_dryer.emit(self.hours.value))
         sealed = self._offer("Open its bag", "open")
         sealed.setVisible(row.spool.state.value == "sealed")
         sealed.clicked.connect(lambda: self.opened.emit())
@@ -176,3 +181,9 @@ class WherePanel(AskPanel):
         button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.body.addWidget(button)
         return button
+
+
+def _drying_hours(row: SpoolRow, choices: RackChoices) -> int:
+    """What its material needs by the table, else the usual."""
+    told = {each.id: each.drying_hours for each in choices.materials}.get(row.spool.material_id)
+    return round(told) if told else USUAL_HOURS

@@ -124,7 +124,7 @@ class SpoolRackPage(PageFrame):
         panel = WherePanel(row, choices)
         panel.to_printer.connect(lambda printer: self._presenter.to_printer(row, printer))
         panel.to_rack.connect(lambda place: self._presenter.to_rack(row, place))
-        panel.to_dryer.connect(lambda: self._presenter.to_dryer(row))
+        panel.to_dryer.connect(lambda hours: self._presenter.to_dryer(row, hours))
         panel.opened.connect(lambda: self._presenter.open_bag(row))
         panel.damp.connect(lambda damp: self._presenter.set_damp(row, damp))
         panel.thrown_away.connect(lambda: self._presenter.throw_away(row))
