@@ -18,6 +18,7 @@ from printcrib.services.count_use import (
     LARGEST,
     CounterLower,
     answer_none,
+    answer_number,
     answer_same_as_usual,
     correct_count,
     count_use,
@@ -247,6 +248,19 @@ def test_none_is_known_then(desk: AidShop) -> None:
     answered = answer_none(desk.shop, desk.own.press("Max"), aid).value
     assert (answered.entry.amount, answered.entry.sure, answered.count) == (0, Sure.COUNTED, 80)
     assert weekly_questions(desk.shop) == ()
+
+
+@pytest.mark.parametrize(("how", "amount"), [(CountedBy.ADD, 40), (CountedBy.PARTS, 120)])
+def test_a_number_covers_the_days_since_the_last_count(desk: AidShop, how: CountedBy, amount: int) -> None:
+    aid = counted_by(desk, how, uses_a_part=3)
+    desk.clock.move(days=10)
+    (question,) = weekly_questions(desk.shop)
+    entry = answer_number(desk.shop, desk.own.press(), question.aid_id, 40).value.entry
+    assert (entry.amount, entry.sure) == (amount, Sure.COUNTED)
+    assert (entry.counted_from, entry.counted_to) == (desk.aid(aid).in_use_since, desk.clock.now())
+    assert weekly_questions(desk.shop) == ()
+    with pytest.raises(ShopError, match="cannot be counted"):
+        answer_number(desk.shop, desk.own.press(), aid, -1)
 
 
 def test_undoing_the_answer_asks_again(desk: AidShop) -> None:

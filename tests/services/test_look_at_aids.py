@@ -11,10 +11,10 @@ from printcrib.core.aids import Aid, AidState, RetireReason
 from printcrib.core.errors import NotFound
 from printcrib.core.patterns import CountedBy
 from printcrib.services.count_use import answer_same_as_usual, correct_count, count_use, read_counter
-from printcrib.services.due_reprints import print_another
+from printcrib.services.due_reprints import it_is_this_one, print_another
 from printcrib.services.finish_copy import shelve
 from printcrib.services.forecast_aids import aid_name
-from printcrib.services.hand_out_aid import To
+from printcrib.services.hand_out_aid import To, hand_out
 from printcrib.services.interfaces import Shop
 from printcrib.services.look_at_aid import aid_by_tag, look_at_aid
 from printcrib.services.look_at_aids import AidRow, look_at_aids
@@ -170,6 +170,25 @@ def test_the_page_of_an_aid(desk: AidShop) -> None:
     assert (page.reprint_id, page.reprint_tag) == (asked.id, asked.tag)
 
 
+def test_an_open_request_that_names_no_aid_is_asked_about(desk: AidShop) -> None:
+    aid = desk.in_use()
+    assert look_at_aid(desk.shop, aid.id).maybe_id is None
+    own = desk.own.ask(file=None, size_id=desk.size.id, machine_id=aid.machine_id, safety_answers=())
+    page = look_at_aid(desk.shop, aid.id)
+    assert (page.maybe_id, page.maybe_tag) == (own.id, own.tag)
+    it_is_this_one(desk.shop, desk.own.press(), aid.id, own.id, True)
+    page = look_at_aid(desk.shop, aid.id)
+    assert (page.reprint_id, page.maybe_id, page.maybe_tag) == (own.id, None, "")
+
+
+def test_the_request_an_aid_came_from_is_not_its_reprint(desk: AidShop) -> None:
+    lathe = desk.machine()
+    copies = desk.ready(quantity=2, machine_id=lathe.id)
+    handed = hand_out(desk.shop, desk.own.press(), copies[0].id).value
+    assert handed.aid is not None
+    assert look_at_aid(desk.shop, handed.aid.id).maybe_id is None
+
+
 def test_a_page_when_nobody_counted_lately(desk: AidShop) -> None:
     aid = used(desk, desk.in_use(), 2)
     desk.clock.move(days=10)
@@ -215,7 +234,10 @@ def test_a_retired_aid_has_no_page(desk: AidShop) -> None:
         look_at_aid(desk.shop, aid.id)
 
 
-@pytest.mark.parametrize("scanned", ["T-0001", "t1", " T 0001 ", "1", "t-1"])
+@pytest.mark.parametrize(
+    "scanned",
+    ["T-0001", "t1", " T 0001 ", "1", "t-1", "http://desk:8080/count/T-0001", "https://desk/count?tag=1/"],
+)
 def test_a_tag_is_found_however_it_is_written(desk: AidShop, scanned: str) -> None:
     aid = desk.in_use()
     assert aid_by_tag(desk.shop, scanned) == aid.id

@@ -123,6 +123,21 @@ def answer_none(shop: Shop, press: Press, aid_id: int) -> Done[Counted]:
     return parts_made(shop, press, aid_id, 0)
 
 
+def answer_number(shop: Shop, press: Press, aid_id: int, number: int) -> Done[Counted]:
+    """The weekly question answered with a number, for all the days since the aid was last counted.
+
+    Args:
+        number: parts made where the aid is counted by parts, else so much use.
+    """
+    with shop.write(press, "answer weekly question") as uow:
+        presser(uow)
+        aid = _countable(uow, aid_id)
+        _refuse_amount(number, least=0)
+        by_parts = aid.counted_by is CountedBy.PARTS
+        kind, amount = (UseKind.PARTS, number * aid.uses_a_part) if by_parts else (UseKind.ADD, number)
+        return _done(uow, aid, _entry(uow, aid, kind, amount, since=_last_told(uow, aid)))
+
+
 def read_counter(
     shop: Shop, press: Press, machine_id: int, counter: int, counter_reset: bool | None = None
 ) -> Done[ReadingTaken]:

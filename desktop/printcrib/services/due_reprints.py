@@ -74,7 +74,7 @@ def due_of(uow: UnitOfWork, forecasts: Iterable[AidForecast], now: datetime) -> 
         each for each in forecasts if each.needed_by is not None and each.aid.state is not AidState.SHELF
     ]
     reprints = _reprints(uow, [each.aid.id for each in dated])
-    naming_none = _open_naming_none(uow)
+    naming_none = open_naming_none(uow)
     lead = _Lead(uow, dated, now)
     due = []
     for each in dated:
@@ -101,7 +101,7 @@ def _reprints(uow: UnitOfWork, aid_ids: list[int]) -> dict[int, list[Request]]:
     return {key: found[key] for key in aid_ids if key in found}
 
 
-def _open_naming_none(uow: UnitOfWork) -> dict[tuple[int | None, int | None], Request]:
+def open_naming_none(uow: UnitOfWork) -> dict[tuple[int | None, int | None], Request]:
     """Open requests of people for one more of a size at a machine, oldest first wins."""
     found: dict[tuple[int | None, int | None], Request] = {}
     for request in uow.requests.find(

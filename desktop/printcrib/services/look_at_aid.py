@@ -10,8 +10,9 @@ from printcrib.core.calendar import (
 from printcrib.core.errors import NotFound
 from printcrib.core.patterns import CountedBy
 from printcrib.core.records import THE_TOOL
+from printcrib.core.requests import Request
 from printcrib.core.wear import NO_USAGE
-from printcrib.services.due_reprints import OPEN_STATES
+from printcrib.services.due_reprints import OPEN_STATES, open_naming_none
 from printcrib.services.forecast_aids import AidForecast, forecast_aids, read_books
 from printcrib.services.interfaces import Shop, UnitOfWork, among, is_
 from printcrib.services.look_at_aids import AidRow, row_of
@@ -37,6 +38,8 @@ class AidPage:
         rate_words: "46 a working day"; spare_words: "1, shelf B2". likely_words: what the count is by
             now when nobody counted lately. reprint_tag: its open reprint ("R 214"), "" for none.
         can_count: the plus buttons make sense; why_not: else the sentence to show instead.
+        maybe_id, maybe_tag: an open request for the same size and machine that names no aid, asked about
+            while the aid has no reprint ("is it this one?"); None and "" for none.
     """
 
     aid: Aid
@@ -51,6 +54,8 @@ class AidPage:
     can_count: bool
     why_not: str
     history: tuple[HistoryLine, ...]
+    maybe_id: int | None = None
+    maybe_tag: str = ""
 
 
 def look_at_aid(shop: Shop, aid_id: int) -> AidPage:
@@ -59,6 +64,7 @@ def look_at_aid(shop: Shop, aid_id: int) -> AidPage:
         aid = uow.aids.get(aid_id)
         books = read_books(uow, aid.size_id)
         reprint = uow.requests.one(is_("replaces_aid_id", aid_id), among("state", OPEN_STATES))
+        maybe = None if reprint else _maybe(uow, aid)
         history = _history(uow, aid, books.calendar.zone)
         shelf = uow.sizes.get(aid.size_id).shelf_place
     made = next((each for each in forecast_aids(books) if each.aid.id == aid_id), None)
@@ -78,7 +84,15 @@ def look_at_aid(shop: Shop, aid_id: int) -> AidPage:
         can_count=not why_not,
         why_not=why_not,
         history=history,
+        maybe_id=maybe.id if maybe else None,
+        maybe_tag=maybe.tag if maybe else "",
     )
+
+
+def _maybe(uow: UnitOfWork, aid: Aid) -> Request | None:
+    """An open request that may be meant as the next one of this aid; never the one it came from."""
+    found = open_naming_none(uow).get((aid.size_id, aid.machine_id))
+    return None if found is None or found.id == aid.request_id else found
 
 
 def _wears_words(made: AidForecast) -> str:
@@ -152,10 +166,12 @@ def _entry_words(entry: UseEntry) -> str:
 def aid_by_tag(shop: Shop, scanned: str) -> int:
     """The key of the aid whose tag was scanned or typed: "T-0412", "t412", "412".
 
+    A tag may also hold the address of its count page; then its last word is the tag.
+
     Raises:
         NotFound: no aid has that tag, or it is void.
     """
-    match = re.fullmatch(r"\s*(?:[tT]\s*-?\s*)?0*(\d{1,9})\s*", scanned)
+    match = re.fullmatch(r"\s*(?:\S*[/=])?(?:[tT]\s*-?\s*)?0*(\d{1,9})/?\s*", scanned)
     with shop.read() as uow:
         aid = uow.aids.one(is_("number", int(match.group(1)))) if match else None
     if aid is None:
