@@ -145,3 +145,16 @@ def test_a_new_run_of_a_proposal_has_no_number(desk: PrintDesk) -> None:
     desk.ask(minutes={400: 52.0}, printers=(desk.north,))
     proposed = propose_plan(desk.shop, desk.press()).value
     assert look_at_runs(desk.shop, proposed.id).lanes[0].bars[0].label == "new"
+
+
+def test_lanes_and_list_call_a_run_by_the_same_key(desk: PrintDesk) -> None:
+    desk.ask(minutes={400: 52.0}, printers=(desk.north,))
+    repair_plan(desk.shop, desk.press())
+    desk.ask(minutes={600: 60.0}, printers=(desk.south,), material="asa", colour="black")
+    proposal = propose_plan(desk.shop, desk.press()).value
+    sheet = look_at_runs(desk.shop, proposal.id)
+    drawn = {bar.key for lane in sheet.lanes for bar in lane.bars}
+    listed = {row.key for row in sheet.rows}
+    assert drawn == listed
+    assert {key > 0 for key in listed} == {True, False}
+    assert all((row.key > 0) == (row.run_id is not None) for row in sheet.rows)

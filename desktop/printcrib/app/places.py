@@ -27,7 +27,9 @@ def _requests(standing: Standing) -> PageFrame:
 
 
 def _run_sheet(standing: Standing) -> PageFrame:
-    return _not_yet("Run sheet")
+    from printcrib.screens.run_sheet.screen import RunSheetPage
+
+    return RunSheetPage(standing)
 
 
 def _spool_rack(standing: Standing) -> PageFrame:

@@ -38,9 +38,11 @@ class Bar:
     """One run as drawn on its lane.
 
     Attributes:
-        kind: "taken off", "printing", "over" or "planned". done_until: end of the solid part.
+        key: the same as its row's in the list. kind: "taken off", "printing", "over" or "planned".
+        done_until: end of the solid part.
     """
 
+    key: int
     run_id: int | None
     number: int | None
     label: str
@@ -96,10 +98,12 @@ class SheetRow:
     """One run of the list below the lanes.
 
     Attributes:
+        key: the run's; below zero for a run that has no row yet (of a proposal).
         from_to: "10:02 - 15:05" or "to 13:32". needed: of the request with least to spare, and below
             it what is spare or late. why: why it stands here.
     """
 
+    key: int
     run_id: int | None
     number: int | None
     printer_id: int
@@ -182,6 +186,7 @@ def _planned_words(sheet: TimedPlan, plan: Plan | None) -> str:
 
 def _lane(sheet: TimedPlan, printer: Printer, past: Iterable[Run], starts: datetime) -> Lane:
     planned = sheet.runs_on(printer.id)
+    keys = keys_of(sheet)
     done = [run for run in past if run.printer_id == printer.id]
     lying = [run for run in sheet.work.runs if run.printer_id == printer.id]
     return Lane(
@@ -189,7 +194,7 @@ def _lane(sheet: TimedPlan, printer: Printer, past: Iterable[Run], starts: datet
         bars=(
             *(_done_bar(run) for run in done if run.started_at is not None),
             *(_open_bar(sheet.work, run) for run in lying),
-            *(_planned_bar(run) for run in planned),
+            *(_planned_bar(run, keys[run.tasks]) for run in planned),
         ),
         hands_on=tuple(
             HandsOn(starts=run.hands_on_from, ends=run.starts, is_swap=run.swaps_nozzle)
@@ -199,6 +204,14 @@ def _lane(sheet: TimedPlan, printer: Printer, past: Iterable[Run], starts: datet
         fitted=_fitted(sheet, printer, done, planned, starts),
         marks=tuple(_marks(sheet, planned)),
     )
+
+
+def keys_of(sheet: TimedPlan) -> dict[tuple[str, ...], int]:
+    """A key for every planned run by its tasks: that of its row, else its place below zero."""
+    return {
+        run.tasks: -place if run.run_id is None else run.run_id
+        for place, run in enumerate(sheet.runs, start=1)
+    }
 
 
 def _label(number: int | None, name: str) -> str:
@@ -213,6 +226,7 @@ def _done_bar(run: Run) -> Bar:
         ends = min(ends, run.started_at + timedelta(minutes=run.minutes))
     ends = max(ends, run.started_at)
     return Bar(
+        key=run.id,
         run_id=run.id,
         number=run.number,
         label=_label(run.number, run.name),
@@ -227,6 +241,7 @@ def _open_bar(work: OpenWork, run: Run) -> Bar:
     starts = run.started_at or work.now
     ends = max(expected_end(run) or work.now, starts)
     return Bar(
+        key=run.id,
         run_id=run.id,
         number=run.number,
         label=_label(run.number, run.name),
@@ -237,8 +252,9 @@ def _open_bar(work: OpenWork, run: Run) -> Bar:
     )
 
 
-def _planned_bar(run: TimedRun) -> Bar:
+def _planned_bar(run: TimedRun, key: int) -> Bar:
     return Bar(
+        key=key,
         run_id=run.run_id,
         number=run.number,
         label=_label(run.number, ""),
@@ -298,6 +314,7 @@ def _open_rows(sheet: TimedPlan) -> Iterable[SheetRow]:
         end = expected_end(run)
         why = "Started by hand." if run.name or not copies else "Started."
         yield SheetRow(
+            key=run.id,
             run_id=run.id,
             number=run.number,
             printer_id=run.printer_id,
@@ -317,11 +334,13 @@ def _open_rows(sheet: TimedPlan) -> Iterable[SheetRow]:
 def _planned_rows(sheet: TimedPlan) -> Iterable[SheetRow]:
     work, names = sheet.work, {printer.id: printer.name for printer in sheet.work.printers}
     late_why = late_lines(sheet)
+    keys = keys_of(sheet)
     zone = work.settings.zone
     for run, why in zip(sheet.runs, why_lines(sheet), strict=True):
         needed, spare, late = _needed(sheet, run.request_ids)
         reasons = [late_why[key] for key in run.request_ids if key in late_why]
         yield SheetRow(
+            key=keys[run.tasks],
             run_id=run.run_id,
             number=run.number,
             printer_id=run.printer_id,

@@ -94,7 +94,7 @@ def _paint_lines(painter: QPainter, room: QRect, cell: Cell, tokens: Tokens, rig
         painter.setFont(font)
         painter.setPen(tokens.of(cell.tone))
         flags = side.value | Qt.AlignmentFlag.AlignVCenter.value | Qt.TextFlag.TextWordWrap.value
-        painter.drawText(room, flags, cell.text)
+        painter.drawText(room, flags, fitted(cell.text, measure, room, flags))
         return
     if not cell.second:
         _paint_line(painter, room, cell.text, cell, tokens, right=right)
@@ -108,6 +108,20 @@ def _paint_lines(painter: QPainter, room: QRect, cell: Cell, tokens: Tokens, rig
     second = lettering.metrics().elidedText(cell.second, Qt.TextElideMode.ElideRight, room.width())
     line = QRect(room.left(), top + height, room.width(), below)
     painter.drawText(line, (side | Qt.AlignmentFlag.AlignVCenter).value, second)
+
+
+def fitted(text: str, measure: QFontMetrics, room: QRect, flags: int) -> str:
+    """As much of a text as fits into a room in lines; dots say that there is more."""
+    if measure.boundingRect(QRect(0, 0, room.width(), 10_000), flags, text).height() <= room.height():
+        return text
+    words = text.split(" ")
+    fits, too_many = 1, len(words)
+    while too_many - fits > 1:
+        middle = (fits + too_many) // 2
+        cut = " ".join(words[:middle]) + " …"
+        high = measure.boundingRect(QRect(0, 0, room.width(), 10_000), flags, cut).height()
+        fits, too_many = (middle, too_many) if high <= room.height() else (fits, middle)
+    return " ".join(words[:fits]) + " …"
 
 
 def _paint_line(

@@ -1,0 +1,197 @@
+"""Leads the run sheet: the kept plan or a proposal, planning again, one run in full."""
+
+from pathlib import Path
+from typing import Protocol
+
+from printcrib.core.errors import ShopError
+from printcrib.core.runs import Plan
+from printcrib.screens.parts.write_files import named, write_whole
+from printcrib.screens.run_sheet.words import Head, ListRow, head_of
+from printcrib.screens.shell.messages import Answer
+from printcrib.screens.shell.standing import Standing
+from printcrib.services.interfaces import Done, Shop
+from printcrib.services.look_at_run import RunPage, look_at_run
+from printcrib.services.look_at_runs import RunSheet, look_at_runs
+from printcrib.services.plan_runs import DISPATCH, Cancelled, Progress, keep_plan, propose_plan
+from printcrib.services.press import Press
+from printcrib.services.save_run_files import run_3mf, run_folder
+
+CONCERNS = frozenset(
+    {
+        "requests",
+        "copies",
+        "holds",
+        "runs",
+        "plans",
+        "printers",
+        "nozzles",
+        "spools",
+        "spool_entries",
+        "materials",
+        "estimates",
+        "releases",
+        "sizes",
+        "models",
+        "shifts",
+        "closed_days",
+        "settings",
+        "unattended",
+    }
+)
+"""Kinds of record a plan is made of."""
+
+
+class RunSheetScreen(Protocol):
+    """What the page can show and ask."""
+
+    def show_sheet(self, sheet: RunSheet, head: Head) -> None:
+        """Lanes and list of a plan."""
+        ...
+
+    def show_run(self, page: RunPage, row: ListRow) -> None:
+        """One run in full."""
+        ...
+
+    def ask_file(self, name: str) -> Path | None:
+        """Where one file goes; None when the person thinks better of it."""
+        ...
+
+    def ask_folder(self) -> Path | None:
+        """Where a folder of files goes."""
+        ...
+
+
+def planned_anew(
+    shop: Shop, press: Press, progress: Progress | None = None, cancelled: Cancelled | None = None
+) -> Done[Plan]:
+    """A proposal made in the background; the names of its arguments let the worker offer both."""
+    return propose_plan(shop, press, DISPATCH, progress, cancelled)
+
+
+class RunSheetPresenter:
+    """Shows the kept plan, or the proposal somebody asked for.
+
+    Attributes:
+        plan_id: of the proposal shown; None for the kept plan.
+    """
+
+    def __init__(self, standing: Standing, screen: RunSheetScreen) -> None:
+        self._standing, self._screen = standing, screen
+        self.plan_id: int | None = None
+        self._sheet: RunSheet | None = None
+        self._looking = self._again = False
+
+    @property
+    def sheet(self) -> RunSheet | None:
+        """The sheet as it was read last."""
+        return self._sheet
+
+    def concerns(self, things: frozenset[str]) -> bool:
+        """Whether a change may show on the sheet."""
+        return bool(things & CONCERNS)
+
+    def look(self) -> None:
+        """Read the sheet anew; once more when something changed while it was being read."""
+        if self._looking:
+            self._again = True
+            return
+        self._looking = True
+        plan_id = self.plan_id
+        self._standing.look(lambda shop: look_at_runs(shop, plan_id), self._on_sheet, failed=self._on_unseen)
+
+    def press(self) -> None:
+        """The main button: plan again, or keep the proposal shown."""
+        if self._sheet is not None and self._sheet.is_proposal and self.plan_id is not None:
+            self._keep(self.plan_id)
+        else:
+            self.plan_again()
+
+    def beside(self) -> None:
+        """The button beside it: leave the proposal, or see the one that waits."""
+        if self._sheet is None:
+            return
+        self.plan_id = None if self._sheet.is_proposal else self._sheet.proposal_id
+        self.look()
+
+    def plan_again(self) -> None:
+        """Make a proposal in the background, with progress and a way to cancel; the kept plan stays live."""
+        self._standing.act(
+            planned_anew,
+            "A plan is proposed; the kept one stays live until you keep it.",
+            then=self._on_proposed,
+            undoable=False,
+            words="Planning",
+        )
+
+    def open(self, row: ListRow) -> None:
+        """One run in full, or the request that could not be planned."""
+        run_id = row.run_id
+        if row.request_id is not None:
+            self._standing.open_place("requests", row.request_id)
+        elif run_id is None:
+            self._standing.messages.say("This run gets its number once the plan is kept.", icon="clock")
+        else:
+            self._standing.look(
+                lambda shop: look_at_run(shop, run_id), lambda page: self._screen.show_run(page, row)
+            )
+
+    def open_place(self, place_id: str, key: int | None = None) -> None:
+        """Go to another place."""
+        self._standing.open_place(place_id, key)
+
+    def save_3mf(self, run_id: int, number: int) -> None:
+        """All copies of a run in place, in one file."""
+        target = self._screen.ask_file(f"run {number}.3mf")
+        if target is None:
+            return
+        path = named(target, ".3mf")
+        self._standing.look(
+            lambda shop: write_whole({path: run_3mf(shop, run_id)}),
+            lambda _count: self._standing.messages.say(f"Run {number} saved as {path.name}."),
+            words="Making the file",
+        )
+
+    def save_folder(self, run_id: int, number: int) -> None:
+        """The models of a run, one file a copy."""
+        folder = self._screen.ask_folder()
+        if folder is None:
+            return
+        self._standing.look(
+            lambda shop: write_whole({folder / name: stl for name, stl in run_folder(shop, run_id).items()}),
+            lambda count: self._standing.messages.say(f"{count} models of run {number} saved."),
+            words="Writing the models",
+        )
+
+    def _keep(self, plan_id: int) -> None:
+        self._standing.act(
+            lambda shop, press: keep_plan(shop, press, plan_id),
+            "The plan is kept; its runs have their numbers.",
+            then=self._on_kept,
+        )
+
+    def _on_proposed(self, plan: Plan) -> None:
+        self.plan_id = plan.id
+        self.look()
+
+    def _on_kept(self, _plan: Plan) -> None:
+        self.plan_id = None
+        self.look()
+
+    def _on_unseen(self, error: ShopError) -> None:
+        self._looking = self._again = False
+        if self.plan_id is None:
+            self._standing.messages.problem(error)
+            return
+        self.plan_id = None
+        self._standing.messages.problem(error, Answer("See the kept plan", self.look, icon="run_sheet"))
+
+    def _on_sheet(self, sheet: RunSheet) -> None:
+        self._looking = False
+        if self._again:
+            self._again = False
+            self.look()
+        gone = self.plan_id is not None and not sheet.is_proposal
+        if gone:  # another window kept it, or planned again
+            self.plan_id = None
+        self._sheet = sheet
+        self._screen.show_sheet(sheet, head_of(sheet))

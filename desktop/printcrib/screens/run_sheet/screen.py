@@ -1,0 +1,177 @@
+"""The place "Run sheet": a time line a printer, and the list of runs with why each stands there."""
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QFileDialog
+
+from printcrib.screens.parts.actions import Action
+from printcrib.screens.parts.page import PageFrame
+from printcrib.screens.parts.record_table import ROW_PX, RecordTable
+from printcrib.screens.run_sheet.lanes import Lanes
+from printcrib.screens.run_sheet.model import columns, model
+from printcrib.screens.run_sheet.presenter import RunSheetPresenter
+from printcrib.screens.run_sheet.run_panel import RunPanel
+from printcrib.screens.run_sheet.words import Head, ListRow, list_rows, time_line_of
+from printcrib.screens.shell.standing import Standing
+from printcrib.services.look_at_run import RunPage
+from printcrib.services.look_at_runs import RunSheet
+
+LOOK_EVERY_MS = 60_000
+"""The plan rolls forward with the clock."""
+
+LOW_ROW_PX = 54
+EMPTY = (
+    "No run is planned. Raise a request, or accept one that waits in Requests: "
+    "the tool then gives it its place here."
+)
+
+
+class RunSheetPage(PageFrame):
+    """Runs in order, with shifts, set-ups, needed-by marks, and what grouping saves."""
+
+    _chosen: ListRow | None = None
+
+    def __init__(self, standing: Standing) -> None:
+        super().__init__(
+            "Run sheet",
+            main=Action("main", "Keep this plan", lambda: self._presenter.press(), shortcut="Ctrl+Return"),
+            others=[
+                Action(
+                    "open", "Open it", lambda: self._open_chosen(), enabled_when=lambda: self._has_chosen()
+                ),
+                Action("beside", "See the proposal", lambda: self._presenter.beside()),
+            ],
+            unseen=[Action("plan", "Plan again", lambda: self._presenter.plan_again(), shortcut="Ctrl+R")],
+        )
+        self._presenter = RunSheetPresenter(standing, self)
+        self._wanted: int | None = None
+        self.panel: RunPanel | None = None
+        self.lanes = Lanes()
+        self.table: RecordTable[ListRow] = RecordTable(model(), says="runs", row_px=LOW_ROW_PX, empty=EMPTY)
+        self.table.chosen_changed.connect(self._on_row_chosen)
+        self.table.opened.connect(self._presenter.open)
+        self.lanes.line.run_chosen.connect(self._on_block_chosen)
+        self.lanes.line.run_opened.connect(lambda _key: self._open_chosen())
+        self.body.addWidget(self.lanes)
+        self.body.addWidget(self.table, 1)
+        self.other_buttons["beside"].hide()
+        self._clock = QTimer(self, interval=LOOK_EVERY_MS)
+        self._clock.timeout.connect(self._on_clock)
+        self._clock.start()
+        self.width_changed.connect(self._on_width)
+        self._on_width(self.wide)
+
+    def arrived(self) -> None:
+        """The place came to the front."""
+        self._presenter.look()
+
+    def refresh(self, things: frozenset[str]) -> None:
+        """Read the sheet anew when a plan may come out otherwise."""
+        if self.isVisible() and self._presenter.concerns(things):
+            self._presenter.look()
+
+    def go_to(self, key: int) -> None:
+        """Show a run; another place led here."""
+        self._wanted = key
+        self._choose_wanted()
+
+    def kept_state(self) -> Mapping[str, str]:
+        """Which run was chosen."""
+        run_id = self._chosen.run_id if self._chosen is not None else self._wanted
+        return {"run": str(run_id)} if run_id else {}
+
+    def restore_state(self, state: Mapping[str, str]) -> None:
+        """Go back to it."""
+        kept = state.get("run", "")
+        self._wanted = int(kept) if kept.isdigit() else None
+
+    def show_sheet(self, sheet: RunSheet, head: Head) -> None:
+        """Lanes and list of a plan."""
+        self.set_title(head.title)
+        self.set_subtitle(head.words)
+        if self.main_button is not None:
+            self.main_button.set_words(head.main_words)
+        beside = self.other_buttons["beside"]
+        beside.set_words(head.other_words)
+        beside.setVisible(bool(head.other))
+        rows = list_rows(sheet)
+        self.lanes.set_data(time_line_of(sheet))
+        self.table.set_records(rows)
+        self._choose_wanted()
+        self._on_row_chosen(self.table.chosen)
+
+    def show_run(self, page: RunPage, row: ListRow) -> None:
+        """One run in full."""
+        self._close()
+        panel = RunPanel(page, row)
+        run = page.run
+        panel.led_to.connect(self._on_led)
+        panel.one_file_wanted.connect(lambda: self._presenter.save_3mf(run.id, run.number))
+        panel.folder_wanted.connect(lambda: self._presenter.save_folder(run.id, run.number))
+        panel.backed.connect(self._close)
+        self.panel = panel
+        panel.open_over(self)
+
+    def ask_file(self, name: str) -> Path | None:
+        """Where one file goes."""
+        chosen, _ = QFileDialog.getSaveFileName(
+            self,
+            "Save the run",
+            str(Path.home() / name),
+            "3MF (*.3mf)",
+            options=QFileDialog.Option.DontUseNativeDialog,
+        )
+        return Path(chosen) if chosen else None
+
+    def ask_folder(self) -> Path | None:
+        """Where a folder of files goes."""
+        chosen = QFileDialog.getExistingDirectory(
+            self,
+            "Save the models in",
+            str(Path.home()),
+            options=QFileDialog.Option.DontUseNativeDialog,
+        )
+        return Path(chosen) if chosen else None
+
+    def _on_clock(self) -> None:
+        if self.isVisible():
+            self._presenter.look()
+
+    def _has_chosen(self) -> bool:
+        return self._chosen is not None
+
+    def _open_chosen(self) -> None:
+        if self._chosen is not None:
+            self._presenter.open(self._chosen)
+
+    def _on_led(self, place_id: str, key: int) -> None:
+        self._close()
+        self._presenter.open_place(place_id, key)
+
+    def _on_row_chosen(self, row: ListRow | None) -> None:
+        self._chosen = row
+        self.lanes.line.choose(row.key if row is not None and isinstance(row.key, int) else None)
+        self.refresh_actions()
+
+    def _on_block_chosen(self, key: int) -> None:
+        self.table.choose(key)
+
+    def _choose_wanted(self) -> None:
+        """Choose the run somebody came for, once the sheet is there."""
+        if self._wanted is not None and self.table.choose(self._wanted):
+            self._wanted = None
+        if self.table.chosen is None and self.table.model.rows:
+            self.table.choose(self.table.model.rows[0].key)
+
+    def _close(self) -> None:
+        panel, self.panel = self.panel, None
+        if panel is not None:
+            panel.lay_down()
+            panel.deleteLater()
+
+    def _on_width(self, wide: bool) -> None:
+        self.lanes.set_wide(wide)
+        self.table.set_row_px(ROW_PX + 4 if wide else LOW_ROW_PX)
+        self.table.set_columns(columns(wide=wide))
