@@ -97,7 +97,11 @@ class RunSheetPresenter:
             return
         self._looking = True
         plan_id = self.plan_id
-        self._standing.look(lambda shop: look_at_runs(shop, plan_id), self._on_sheet, failed=self._on_unseen)
+        self._standing.look(
+            lambda shop: look_at_runs(shop, plan_id),
+            lambda sheet: self._on_sheet(sheet, plan_id),
+            failed=self._on_unseen,
+        )
 
     def press(self) -> None:
         """The main button: plan again, or keep the proposal shown."""
@@ -185,13 +189,15 @@ class RunSheetPresenter:
         self.plan_id = None
         self._standing.messages.problem(error, Answer("See the kept plan", self.look, icon="run_sheet"))
 
-    def _on_sheet(self, sheet: RunSheet) -> None:
+    def _on_sheet(self, sheet: RunSheet, asked: int | None) -> None:
+        """Show what was read, unless another plan was asked for meanwhile."""
         self._looking = False
         if self._again:
             self._again = False
             self.look()
-        gone = self.plan_id is not None and not sheet.is_proposal
-        if gone:  # another window kept it, or planned again
+        if asked != self.plan_id:
+            return
+        if not sheet.is_proposal:  # another window kept it, or planned again
             self.plan_id = None
         self._sheet = sheet
         self._screen.show_sheet(sheet, head_of(sheet))
