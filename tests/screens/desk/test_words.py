@@ -74,6 +74,13 @@ class TestCard:
         assert card.title.startswith("Next on North at ")
         assert card.words
 
+    def test_late_already_while_another_run_is_on_it(self, work: AtWork) -> None:
+        work.printing(3)
+        work.desk.clock.move(minutes=-60)
+        work.ask(hours=0.2)
+        card = card_of(look_at_desk(work.desk.shop), None)
+        assert card.words.startswith("Late for R 2 at ")
+
     def test_another_printer_may_be_served(self, work: AtWork) -> None:
         work.printing()
         work.desk.ask(printers=(work.desk.south,), material="asa", colour="black", minutes={600: 50.0})

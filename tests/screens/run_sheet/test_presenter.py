@@ -8,6 +8,7 @@ import pytest
 from tests.screens.desk.shop import AtWork, at_work
 
 from printcrib.core.runs import PlanState
+from printcrib.screens.run_sheet.model import columns
 from printcrib.screens.run_sheet.presenter import RunSheetPresenter, planned_anew
 from printcrib.screens.run_sheet.words import (
     Head,
@@ -245,3 +246,14 @@ def test_new_runs_of_a_proposal_have_no_number(work: AtWork) -> None:
     proposal = propose_plan(work.desk.shop, work.desk.press()).value
     rows = list_rows(look_at_runs(work.desk.shop, proposal.id))
     assert [(row.number, row.run_id) for row in rows] == [("new", None)]
+
+
+def test_columns_for_a_low_window_keep_it_short(work: AtWork) -> None:
+    work.ask(hours=6)
+    row = list_rows(kept(work))[0]
+    run, _, _, times, needed, _ = columns(wide=False)
+    assert run.cell(replace(row, tags="R 1, R 2, R 3")).second == "R 1 +2"
+    assert times.cell(row).text == "07:00 – 07:38"
+    assert times.cell(replace(row, starts="Wed 07:00", ends="Wed 12:15")).second == "to Wed 12:15"
+    assert needed.cell(row).second.endswith(" spare")
+    assert len(columns(wide=True)) == 7

@@ -125,7 +125,9 @@ class TakeOffPanel(AskPanel):
         self._kept_rows = QWidget()
         rows = QVBoxLayout(self._kept_rows)
         rows.setContentsMargins(0, 0, 0, 0)
-        rows.addLayout(row_of(Field("What it is", self.words), self.quantity, stretch=(2, 1)))
+        rows.addLayout(
+            row_of(Field("What it is", self.words), Field("How many", self.quantity), stretch=(2, 1))
+        )
         rows.addWidget(self.purpose)
         rows.addWidget(
             Words("It gets a request; its safety questions are answered before it is ready.", tone="second")

@@ -87,7 +87,7 @@ def card_of(view: DeskView, serving: int | None) -> Card:
         return Card(
             title="Begin with a printer",
             words="Enter your printers with their nozzles, then your spools. Each gets its row here.",
-            steps=_first("Enter printers", "and the nozzles they have", "Enter spools", "with grams left"),
+            steps=_first("Enter printers", "with their nozzles", "Enter spools", "with grams left"),
             press="shop_settings",
             press_words="Set up\nthe shop",
         )
@@ -126,7 +126,8 @@ def _idle_card(view: DeskView) -> Card:
 def _steps_card(view: DeskView, steps: NextSteps) -> Card:
     due = steps.from_when <= view.now
     when = moment_words(view.now, steps.from_when, view.zone)
-    said = [steps.words] if steps.words else []
+    words = steps.words if due else steps.words.replace("Start at once, for", "Late for")
+    said = [words] if words else []
     if view.next is not None and view.next.printer_id != steps.printer_id:
         said.append(f"{view.next.printer_name} is due first")
     elif not said and not due:

@@ -25,10 +25,10 @@ def columns(*, wide: bool) -> Sequence[Column[ListRow]]:
             Column("Why it stands here", 0, lambda row: Cell(row.why, wrap=True)),
         )
     return (
-        Column("Run", 84, lambda row: Cell(row.number, row.tags, strong=True)),
+        Column("Run", 98, lambda row: Cell(row.number, _tags_short(row), strong=True)),
         Column("On", 84, lambda row: Cell(row.printer)),
         Column("Nozzle", 88, lambda row: Cell(nozzle=row.bore)),
-        Column("From, to", 164, _from_to),
+        Column("From, to", 178, _from_to),
         Column("Needed by", 174, _needed_short),
         Column("Why it stands here", 0, lambda row: Cell(row.why, wrap=True)),
     )
@@ -48,6 +48,12 @@ def _needed(row: ListRow) -> Cell:
 
 def _needed_short(row: ListRow) -> Cell:
     return replace(_needed(row), second=row.spare.replace(" to spare", " spare"))
+
+
+def _tags_short(row: ListRow) -> str:
+    """ "R 78 +1" for two requests."""
+    first, *others = row.tags.split(", ")
+    return f"{first} +{len(others)}" if others else first
 
 
 def _text(row: ListRow) -> str:
