@@ -152,3 +152,19 @@ def test_moments_in_words() -> None:
     assert cal.moment_words(now, utc(2026, 11, 19, 7, 10), BERLIN) == "Thu 08:10"
     assert cal.moment_words(now, utc(2026, 12, 1, 7, 10), BERLIN) == "Tue 1 Dec"
     assert cal.moment_words(now, utc(2027, 1, 4, 7, 10), BERLIN) == "Mon 4 Jan 2027"
+
+
+def test_work_by_hand_rests_while_nobody_is_in() -> None:
+    friday = utc(2026, 11, 27, 15, 40)  # 16:40 in the shop
+    assert cal.after_open_minutes(SHOP, friday, 0) == friday
+    assert cal.after_open_minutes(SHOP, friday, 20) == utc(2026, 11, 27, 16)
+    assert cal.after_open_minutes(SHOP, friday, 50) == utc(2026, 11, 30, 6, 30)
+    assert cal.after_open_minutes(SHOP, utc(2026, 11, 28, 9), 10) == utc(2026, 11, 30, 6, 10)
+
+
+def test_work_by_hand_in_a_shop_without_hours_or_long_closed() -> None:
+    moment = utc(2026, 11, 27, 15, 40)
+    assert cal.after_open_minutes(cal.ShopCalendar("UTC"), moment, 30) == moment + timedelta(minutes=30)
+    closed = frozenset(date(2026, 11, 27) + timedelta(days=ahead) for ahead in range(10))
+    shop = cal.ShopCalendar("UTC", tuple(cal.WeeklyShift(day, time(7), time(17)) for day in range(7)), closed)
+    assert cal.after_open_minutes(shop, moment, 30) == utc(2026, 12, 7, 7, 30)

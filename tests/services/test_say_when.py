@@ -236,3 +236,17 @@ def test_a_run_without_copies_moves_the_plan(desk: PrintDesk) -> None:
     desk.change("copies", 1, state="cancelled")
     assert roll_forward(desk.shop, desk.press()).value
     assert desk.runs(RunState.KEPT) == []
+
+
+def test_finishing_steps_count_before_it_is_ready_and_before_it_is_late(desk: PrintDesk) -> None:
+    request = desk.ask(2, hours=3, state=RequestState.RAISED)
+    desk.change("copies", 1, void=True)
+    desk.change("copies", 2, void=True)
+    plain = when_ready(desk.shop, request.id)[1]
+    desk.change("patterns", 1, finishing_steps=("deburr", "press the magnets in"))
+    finished = when_ready(desk.shop, request.id)[1]
+    assert plain.ready is not None
+    assert finished.ready == plain.ready + timedelta(minutes=20)
+    assert (plain.late_minutes, finished.late_minutes) == (0, 0)
+    desk.change("requests", request.id, needed_by=plain.ready + timedelta(minutes=5))
+    assert when_ready(desk.shop, request.id)[1].late_minutes == 15

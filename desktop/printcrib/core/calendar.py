@@ -133,6 +133,20 @@ def next_opening(shop_calendar: ShopCalendar, moment: datetime) -> datetime | No
     return None
 
 
+def after_open_minutes(shop_calendar: ShopCalendar, moment: datetime, minutes: int) -> datetime:
+    """When work by hand of so many minutes is done that begins at a moment: it rests while nobody is in.
+
+    Where no shift is known within 400 days the minutes are simply added.
+    """
+    left = timedelta(minutes=minutes)
+    for opens, closes in open_spans(shop_calendar, moment, moment + timedelta(days=8)):
+        if closes - opens >= left:
+            return opens + left
+        left -= closes - opens
+    opening = next_opening(shop_calendar, moment + timedelta(days=8))
+    return (opening or moment) + left
+
+
 def is_working_day(shop_calendar: ShopCalendar, day: date) -> bool:
     """Whether a shift opens on that date."""
     opens = any(shift.weekday == day.weekday() for shift in shop_calendar.shifts)

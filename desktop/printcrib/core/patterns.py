@@ -22,6 +22,11 @@ class Fineness(StrEnum):
     ROUGH = "rough"
 
 
+STEP_MINUTES = 10
+"""By hand for one finishing step of a request's copies; common practice, no source. The plan and what is
+promised both count it."""
+
+
 class CountedBy(StrEnum):
     """Where an aid's counts come from."""
 
@@ -69,6 +74,11 @@ class Pattern(Record):
     def tag(self) -> str:
         """How people name it."""
         return f"P-{self.number}"
+
+    @property
+    def finishing_minutes(self) -> int:
+        """By hand after take-off, until copies are ready."""
+        return STEP_MINUTES * len(self.finishing_steps)
 
 
 @dataclass(frozen=True, kw_only=True)

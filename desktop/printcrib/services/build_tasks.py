@@ -157,12 +157,13 @@ class TaskMaker:
             for bore, estimate in bores.items():
                 mg[bore] = max(mg.get(bore, 0), estimate.part_mg * len(copies))
         needed = needed_of(self.request)
+        finishing = self.work.finishing_minutes(self.request)
         return PlanTask(
             key=task_key(copies),
             minutes=next(iter(by_printer.values())),
             material=self.text,
             footprints=(self.standing[:2],) * len(copies),
-            due=NEVER_DUE if needed is None else clock.at_or_before(needed),
+            due=NEVER_DUE if needed is None else clock.at_or_before(needed) - finishing,
             weight=self.request.weight,
             mg=mg,
             printers=frozenset(by_printer),
@@ -211,8 +212,7 @@ def released_bores(work: OpenWork, request: Request, model: Model | None) -> tup
     material = work.materials.get(request.material_id or 0)
     allowed = bores_allowed(request.how_fine, work.nozzles.values(), material)
     bores = (request.bore_um,) if request.bore_um else allowed
-    size = work.sizes.get(request.size_id or 0)
-    pattern = work.patterns.get(size.pattern_id) if size else None
+    pattern = work.pattern_of(request)
     due = gate(request.purpose, request.safety_answers, pattern.safety_answers if pattern else None)
     if model is None or not due.needs_release:
         return bores, ""

@@ -68,10 +68,19 @@ class OpenWork:
         size = self.sizes.get(request.size_id or 0)
         return None if size is None or size.model_id is None else self.models.get(size.model_id)
 
+    def pattern_of(self, request: Request) -> Pattern | None:
+        """The pattern of what is asked for; None while it is words only."""
+        size = self.sizes.get(request.size_id or 0)
+        return None if size is None else self.patterns.get(size.pattern_id)
+
+    def finishing_minutes(self, request: Request) -> int:
+        """By hand from take-off until the copies are ready."""
+        pattern = self.pattern_of(request)
+        return 0 if pattern is None else pattern.finishing_minutes
+
     def name_of(self, request: Request) -> str:
         """What it is, as people say it: pattern and size, else its words."""
-        size = self.sizes.get(request.size_id or 0)
-        pattern = None if size is None else self.patterns.get(size.pattern_id)
+        size, pattern = self.sizes.get(request.size_id or 0), self.pattern_of(request)
         if size is None or pattern is None:
             return request.words
         return f"{pattern.name} {size.name}".strip() if pattern.listed else (request.words or size.name)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from printcrib.core.asking import needed_of
-from printcrib.core.calendar import moment_words, next_opening
+from printcrib.core.calendar import after_open_minutes, moment_words, next_opening
 from printcrib.core.planning.decoder import decode
 from printcrib.core.planning.timeline import Plan as Order
 from printcrib.core.planning.timeline import PlannedRun, Timeline
@@ -72,7 +72,8 @@ class TimedRequest:
     """When a request's copies will all be ready.
 
     Attributes:
-        ready: likely; None while some copy is not planned. run_id: of the copy that is ready last.
+        ready: likely, finishing steps included; None while some copy is not planned.
+        run_id: of the copy that is ready last.
         late_minutes: clock minutes from needed-by to ready, 0 in time.
         spare_minutes: minutes to spare; None without a needed-by or without a plan.
     """
@@ -207,7 +208,7 @@ def _requests(
             pair = (ready, open_run.id)
             last[copy.request_id] = max(last.get(copy.request_id, pair), pair, key=_when)
     return {
-        request.id: _timed_request(request, last.get(request.id), unplanned.get(request.id, ""))
+        request.id: _timed_request(work, request, last.get(request.id), unplanned.get(request.id, ""))
         for request in work.requests.values()
     }
 
@@ -216,11 +217,12 @@ def _when(pair: Last) -> datetime:
     return pair[0]
 
 
-def _timed_request(request: Request, last: Last | None, unplanned: str) -> TimedRequest:
+def _timed_request(work: OpenWork, request: Request, last: Last | None, unplanned: str) -> TimedRequest:
     needed = needed_of(request)
     if last is None or unplanned:
         return TimedRequest(request=request, needed=needed, ready=None, unplanned=unplanned)
-    ready, run_id = last
+    off, run_id = last
+    ready = after_open_minutes(work.calendar, off, work.finishing_minutes(request))
     spare = None if needed is None else int((needed - ready).total_seconds() // 60)
     return TimedRequest(
         request=request,
