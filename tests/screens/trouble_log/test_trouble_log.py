@@ -130,3 +130,17 @@ def test_the_commonest_causes_stay_and_the_unknown_is_last() -> None:
     bars = [bar(f"cause {n}", CauseGroup.MACHINE, 9 - n) for n in range(6)]
     bars.append(bar("not known yet", CauseGroup.NOT_KNOWN, 1))
     assert [each.cause for each in fewer(bars, 4)] == ["cause 0", "cause 1", "cause 2", "not known yet"]
+
+
+def test_another_place_leads_here_with_a_copy(
+    page: TroubleLogPage, desk: AidShop, messages: FakeMessages
+) -> None:
+    (later,) = desk.printed()
+    page.go_to(later.id)
+    panel = question(page)
+    assert isinstance(panel, FailurePanel)
+    assert panel.copies.ticked == {str(later.id)}
+    page.close_question()
+    page.go_to(9999)
+    assert page.standing_over is None
+    assert "not at the desk any more" in messages.problems[-1]

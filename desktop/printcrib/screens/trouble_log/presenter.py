@@ -24,8 +24,8 @@ class TroubleView(Protocol):
         """Rows, Pareto and rates."""
         ...
 
-    def ask_failure(self, runs: Sequence[FailableRun]) -> None:
-        """Which run failed, with which copies, and why."""
+    def ask_failure(self, runs: Sequence[FailableRun], copy_id: int | None = None) -> None:
+        """Which run failed, with which copies, and why; begun at one copy when it is named."""
         ...
 
     def show_refusal(self, error: ShopError) -> None:
@@ -51,9 +51,9 @@ class TroublePresenter:
         """Whether a change shows here."""
         return bool(things & CONCERNS)
 
-    def ask_failure(self) -> None:
-        """Begin to log a failure."""
-        self._standing.look(look_at_failable, self._on_runs)
+    def ask_failure(self, copy_id: int | None = None) -> None:
+        """Begin to log a failure, of one copy when another place led here with it."""
+        self._standing.look(look_at_failable, lambda runs: self._on_runs(runs, copy_id))
 
     def log(self, run: FailableRun, copy_ids: Sequence[int], trouble: Trouble, photo: bytes = b"") -> None:
         """Log it; a photo is kept first."""
@@ -80,9 +80,15 @@ class TroublePresenter:
             failed=self._view.show_refusal,
         )
 
-    def _on_runs(self, runs: tuple[FailableRun, ...]) -> None:
-        if runs:
-            self._view.ask_failure(runs)
+    def _on_runs(self, runs: tuple[FailableRun, ...], copy_id: int | None) -> None:
+        first = [run for run in runs if copy_id in dict(run.copies)]
+        if copy_id is not None and not first:
+            self._standing.messages.problem(
+                "That copy is not at the desk any more. Look at its request again."
+            )
+        elif runs:
+            rest = [run for run in runs if run not in first]
+            self._view.ask_failure([*first, *rest], copy_id)
         else:
             self._standing.messages.problem(
                 "No run is on a printer and no copy waits at the desk. Start a run first, or run by hand."

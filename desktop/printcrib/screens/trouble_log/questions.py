@@ -28,7 +28,7 @@ class FailurePanel(AskPanel):
 
     told = Signal(object, object, object, object)
 
-    def __init__(self, runs: Sequence[FailableRun]) -> None:
+    def __init__(self, runs: Sequence[FailableRun], copy_id: int | None = None) -> None:
         super().__init__("What failed?", confirm="Log it", icon="trouble_log", width=980, stays=True)
         self._runs = {str(each.run.id): each for each in runs[:RUN_CHOICES]}
         self._photo = b""
@@ -57,6 +57,8 @@ class FailurePanel(AskPanel):
         first = next(iter(self._runs))
         self.run_choice.set_chosen(first)
         self._on_run(first)
+        if copy_id is not None:
+            self.copies.set_ticked(frozenset({str(copy_id)}))
 
     def _on_run(self, key: str) -> None:
         run = self._runs[key]

@@ -83,8 +83,8 @@ class TroubleLogPage(PageFrame):
             self._presenter.load()
 
     def go_to(self, key: int) -> None:
-        """Choose one failure."""
-        self.table.choose(key)
+        """Begin to log the failure of one copy; another place led here with its key."""
+        self._presenter.ask_failure(key)
 
     def kept_state(self) -> Mapping[str, str]:
         """Which failure was chosen."""
@@ -106,9 +106,9 @@ class TroubleLogPage(PageFrame):
         self._fill_rates(log.rates)
         self._on_chosen()
 
-    def ask_failure(self, runs: Sequence[FailableRun]) -> None:
-        """Which run failed, with which copies, and why."""
-        panel = FailurePanel(runs)
+    def ask_failure(self, runs: Sequence[FailableRun], copy_id: int | None = None) -> None:
+        """Which run failed, with which copies, and why; begun at one copy when it is named."""
+        panel = FailurePanel(runs, copy_id)
         panel.told.connect(self._presenter.log)
         self._ask(panel)
 
