@@ -18,6 +18,7 @@ from printcrib.screens.parts.numbers import KeypadPanel
 from printcrib.screens.shell.standing import Standing, StandingAlone
 from printcrib.screens.shell.theme import Theme
 from printcrib.screens.spool_rack.columns import chart_of
+from printcrib.screens.spool_rack.inserts_panel import InsertsPanel, KindPanel
 from printcrib.screens.spool_rack.questions import ReceivePanel, ScalePanel, WeighPanel, WherePanel
 from printcrib.screens.spool_rack.screen import SpoolRackPage
 from printcrib.services.look_at_spools import look_at_spool
@@ -172,3 +173,27 @@ def test_the_chart_begins_at_what_is_left(own: Own) -> None:
     assert (chart.grams, chart.steps, chart.runs_out) == (1000.0, (), None)
     assert chart.span >= 4
     assert len(chart.days) >= 3
+
+
+def test_inserts_are_kept_received_and_counted(page: SpoolRackPage, own: Own) -> None:
+    page.actions_table.do("inserts")
+    panel = asking(page, InsertsPanel)
+    assert isinstance(panel, InsertsPanel)
+    assert not panel.count.isEnabled()
+    press(panel.keep)
+    kind = asking(page, KindPanel)
+    assert isinstance(kind, KindPanel)
+    typing(kind.name, "magnet 6 x 3")
+    kind.least.set_value(20)
+    press(kind.confirm_button)
+    page.refresh(frozenset({"inserts"}))
+    press(panel.came_in)
+    keypad = asking(page, KeypadPanel)
+    assert isinstance(keypad, KeypadPanel)
+    keypad.entered.emit(Decimal(50))
+    page.refresh(frozenset({"insert_entries"}))
+    assert panel.table.chosen is not None
+    assert panel.table.chosen.left == 50
+    panel.counted.emit(panel.table.chosen, 12)
+    page.refresh(frozenset({"insert_entries"}))
+    assert "Below minimum: magnet 6 x 3." in page.subtitle.text()

@@ -5,15 +5,23 @@ from datetime import datetime, timedelta
 from typing import Protocol
 
 from printcrib.core.errors import ShopError
-from printcrib.core.materials import Material
+from printcrib.core.materials import Insert, Material
 from printcrib.core.printers import Printer
 from printcrib.screens.shell.standing import Standing
 from printcrib.services.interfaces import Shop, is_
 from printcrib.services.load_spool import load_spool
-from printcrib.services.look_at_spools import Rack, SpoolRow, SpoolStory, look_at_spool, look_at_spools
+from printcrib.services.look_at_spools import (
+    InsertRow,
+    Rack,
+    SpoolRow,
+    SpoolStory,
+    look_at_spool,
+    look_at_spools,
+)
 from printcrib.services.move_spool import mark_damp, open_spool, put_in_dryer, put_on_rack, throw_away
 from printcrib.services.receive_spool import NewSpool, receive_spool
 from printcrib.services.set_minimum import set_minimum
+from printcrib.services.stock_inserts import add_insert, count_inserts, receive_inserts
 from printcrib.services.weigh_spool import Weighed, weigh_spool
 
 CONCERNS = frozenset(
@@ -206,6 +214,30 @@ class RackPresenter:
             lambda shop, press: set_minimum(shop, press, row.spool.material_id, row.spool.colour, minimum_mg),
             f"At least {minimum_mg // 1000} g of {row.words}.",
             then=lambda _: self._view.close_question(),
+            failed=self._view.show_refusal,
+        )
+
+    def receive_inserts(self, row: InsertRow, amount: int) -> None:
+        """So many inserts of a kind came in."""
+        self._standing.act(
+            lambda shop, press: receive_inserts(shop, press, row.insert.id, amount),
+            lambda left: f"{row.insert.name}: {left} now.",
+            failed=self._view.show_refusal,
+        )
+
+    def count_inserts(self, row: InsertRow, counted: int) -> None:
+        """Somebody counted a kind of insert."""
+        self._standing.act(
+            lambda shop, press: count_inserts(shop, press, row.insert.id, counted),
+            lambda left: f"{row.insert.name}: {left} counted.",
+            failed=self._view.show_refusal,
+        )
+
+    def add_insert(self, insert: Insert) -> None:
+        """A kind of insert the shop keeps from now on."""
+        self._standing.act(
+            lambda shop, press: add_insert(shop, press, insert),
+            lambda kept: f"{kept.name} is kept from now on.",
             failed=self._view.show_refusal,
         )
 

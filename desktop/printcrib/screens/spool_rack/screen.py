@@ -10,10 +10,11 @@ from printcrib.core.errors import ShopError
 from printcrib.screens.parts.actions import Action
 from printcrib.screens.parts.ask import AskPanel
 from printcrib.screens.parts.numbers import KeypadPanel
-from printcrib.screens.parts.page import PageFrame, column_of
+from printcrib.screens.parts.page import PageFrame
 from printcrib.screens.parts.record_table import BAR_ROW_PX, RecordTable
 from printcrib.screens.shell.standing import Standing
-from printcrib.screens.spool_rack.columns import insert_model, spool_columns, spool_model
+from printcrib.screens.spool_rack.columns import spool_columns, spool_model
+from printcrib.screens.spool_rack.inserts_panel import InsertsPanel
 from printcrib.screens.spool_rack.presenter import RackChoices, RackPresenter
 from printcrib.screens.spool_rack.questions import ReceivePanel, ScalePanel, WeighPanel, WherePanel
 from printcrib.screens.spool_rack.story_card import StoryCard
@@ -30,7 +31,10 @@ class SpoolRackPage(PageFrame):
         super().__init__(
             "Spool rack",
             main=Action("weigh", "Weigh a spool", self._ask_scale, "weigh", "Ctrl+W", self._has_chosen),
-            others=[Action("receive", "A spool came in", self._ask_new, "plus", "Ctrl+N")],
+            others=[
+                Action("inserts", "Inserts", self._open_inserts, None, "Ctrl+I"),
+                Action("receive", "A spool came in", self._ask_new, "plus", "Ctrl+N"),
+            ],
             unseen=[Action("move", "Move it", self._ask_move, "forward", "Ctrl+M", self._has_chosen)],
         )
         self._here = standing
@@ -45,15 +49,11 @@ class SpoolRackPage(PageFrame):
         )
         self.table.chosen_changed.connect(lambda _row: self._on_chosen())
         self.table.opened.connect(lambda _row: self._ask_scale())
-        self.inserts: RecordTable[InsertRow] = RecordTable(insert_model(), says="inserts")
-        self.inserts.hide()
+        self._inserts: tuple[InsertRow, ...] = ()
         self.card = StoryCard(standing.zone, self._ask_move, self._ask_minimum)
-        left = column_of(self.table, self.inserts, spacing=16)
-        left.setStretch(0, 3)
-        left.setStretch(1, 1)
         row = QHBoxLayout()
         row.setSpacing(16)
-        row.addLayout(left, 1)
+        row.addWidget(self.table, 1)
         row.addWidget(self.card)
         self.body.addLayout(row, 1)
         self.width_changed.connect(self._on_width)
@@ -84,11 +84,13 @@ class SpoolRackPage(PageFrame):
 
     def show_rack(self, rack: Rack) -> None:
         """Every spool, what runs out first on top."""
-        self.set_subtitle(rack.words)
+        short = [row.insert.name for row in rack.inserts if row.below_minimum]
+        self.set_subtitle(" ".join([rack.words, *(f"Below minimum: {name}." for name in short)]))
         wanted = self._presenter.chosen
         self.table.set_records(rack.spools)
-        self.inserts.setVisible(bool(rack.inserts))
-        self.inserts.set_records(rack.inserts)
+        self._inserts = rack.inserts
+        if isinstance(self._question, InsertsPanel):
+            self._question.set_rows(rack.inserts)
         keys = [row.spool.id for row in rack.spools]
         if wanted in keys:
             self.table.choose(wanted)
@@ -155,6 +157,13 @@ class SpoolRackPage(PageFrame):
         panel.entered.connect(
             lambda grams: self._presenter.weigh(row, _mg(grams), really_at=panel.really_at.moment)
         )
+        self._ask(panel)
+
+    def _open_inserts(self) -> None:
+        panel = InsertsPanel(self._inserts)
+        panel.received.connect(self._presenter.receive_inserts)
+        panel.counted.connect(self._presenter.count_inserts)
+        panel.added.connect(self._presenter.add_insert)
         self._ask(panel)
 
     def _ask_new(self) -> None:
