@@ -133,7 +133,7 @@ def test_aids_due_within_a_fortnight(desk: AidShop) -> None:
     spare = desk.in_use(to=To(machine_id=desk.machine("Mill 2").id))
     set_aside(desk.shop, desk.own.press(), spare.id, "cracked")
     (row,) = week(desk.shop).aids_due
-    assert (row.tag, row.where, row.count, row.expected, row.words) == ("T-0001", "Lathe 1", 60, 100, "")
+    assert (row.tag, row.where, row.count, row.expected, row.words) == ("T-0001", "Lathe 1", 60, 120, "")
     count_use(desk.shop, desk.own.press(), spare.id, 90)
     rows = week(desk.shop).aids_due
     assert {each.tag: each.words for each in rows} == {"T-0001": "", "T-0002": "aside"}

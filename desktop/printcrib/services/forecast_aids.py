@@ -64,9 +64,26 @@ class AidForecast:
         return aid_name(self.pattern, self.size, self.aid.label)
 
     @property
+    def expected(self) -> int | None:
+        """The use half of its size reach, as far as the shop knows by now; None without a guess.
+
+        It begins as the pattern's expected life and moves with every aid that wears out or lasts; it is
+        the middle of the wear-out zone, so words and bar say the same.
+        """
+        return None if self.life is None else two_figures(self.life.median)
+
+    @property
     def past_limit(self) -> bool:
         """Whether its count is past its limit."""
         return self.limit is not None and self.count > self.limit
+
+
+def two_figures(value: float) -> int:
+    """A forecast is not said finer than two figures."""
+    step = 1
+    while value / step >= 100:
+        step *= 10
+    return max(round(value / step) * step, 1)
 
 
 def aid_name(pattern: Pattern, size: Size, label: str = "") -> str:

@@ -13,7 +13,7 @@ from printcrib.core.records import THE_TOOL
 from printcrib.core.requests import Request
 from printcrib.core.wear import NO_USAGE
 from printcrib.services.due_reprints import OPEN_STATES, open_naming_none
-from printcrib.services.forecast_aids import AidForecast, forecast_aids, read_books
+from printcrib.services.forecast_aids import AidForecast, forecast_aids, read_books, two_figures
 from printcrib.services.interfaces import Shop, UnitOfWork, among, is_
 from printcrib.services.look_at_aids import AidRow, row_of
 
@@ -98,16 +98,8 @@ def _maybe(uow: UnitOfWork, aid: Aid) -> Request | None:
 def _wears_words(made: AidForecast) -> str:
     if made.life is None:
         return ""
-    wears_from, wears_to = (_two_figures(each) for each in made.life.wears_out)
+    wears_from, wears_to = (two_figures(each) for each in made.life.wears_out)
     return f"wears out at {wears_from} to {wears_to}"
-
-
-def _two_figures(value: float) -> int:
-    """A forecast is not said finer than two figures."""
-    step = 1
-    while value / step >= 100:
-        step *= 10
-    return max(round(value / step) * step, 1)
 
 
 def _rate_words(made: AidForecast) -> str:

@@ -116,7 +116,7 @@ def row_of(made: AidForecast, now: datetime, zone: str) -> AidRow:
     """One aid as the list shows it."""
     aid = made.aid
     where = made.machine.name if made.machine else (aid.place or "shelf")
-    expected = None if made.life is None else round(made.life.expected_life)
+    expected = made.expected
     note, bad = _note(made, now, zone)
     words = reprint_words(made, now, zone)
     return AidRow(

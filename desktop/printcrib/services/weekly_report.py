@@ -251,7 +251,7 @@ def _due_row(made: AidForecast, now: datetime) -> DueRow:
         name=made.name,
         where=made.machine.name if made.machine else aid.place or "shelf",
         count=made.count,
-        expected=None if made.life is None else round(made.life.expected_life),
+        expected=made.expected,
         unit=made.pattern.use_unit,
         needed_by=made.needed_by,
         words=aid.state.value if aid.aside_why else "",
