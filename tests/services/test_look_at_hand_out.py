@@ -29,7 +29,7 @@ def test_a_new_aid_goes_where_its_request_says(desk: AidShop) -> None:
 def test_one_in_use_moves_and_keeps_how_it_is_counted(desk: AidShop) -> None:
     to = To(machine_id=desk.machine().id, counted_by=CountedBy.PARTS, uses_a_part=3)
     seen = look_at_hand_out(desk.shop, desk.in_use(to=to).id)
-    assert (seen.moves, seen.machine_id) == (True, None)
+    assert (seen.moves, seen.machine_id) == (True, to.machine_id)
     assert (seen.counted_by, seen.uses_a_part) == (CountedBy.PARTS, 3)
 
 

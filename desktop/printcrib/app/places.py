@@ -39,7 +39,9 @@ def _spool_rack(standing: Standing) -> PageFrame:
 
 
 def _aids(standing: Standing) -> PageFrame:
-    return _not_yet("Aids in service")
+    from printcrib.screens.aids.screen import AidsPage
+
+    return AidsPage(standing)
 
 
 def _trouble_log(standing: Standing) -> PageFrame:

@@ -22,8 +22,8 @@ class HandOutChoices:
     """Everything to choose from.
 
     Attributes:
-        machines: (key, name) of those in use, by name. machine_id: where it goes unless told; None when
-            nobody said yet. moves: it is in use now and goes from one machine to another.
+        machines: (key, name) of those in use, by name. machine_id: where it goes unless told, or is now;
+            None when nobody said yet. moves: it is in use now, and moves or is counted another way.
         counted_by, uses_a_part: as it was counted, or as its pattern says. unit: what is counted.
         old: aids of its size in use, the one its request replaces first.
     """
@@ -54,7 +54,7 @@ def look_at_hand_out(shop: Shop, aid_id: int) -> HandOutChoices:
             tag=aid.tag,
             name=aid_name(pattern, size, aid.label),
             machines=tuple((each.id, each.name) for each in machines),
-            machine_id=None if moves else request.machine_id,
+            machine_id=aid.machine_id if moves else request.machine_id,
             moves=moves,
             counted_by=aid.counted_by,
             uses_a_part=aid.uses_a_part,
