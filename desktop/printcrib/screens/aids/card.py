@@ -84,7 +84,7 @@ class AidCard(Card):
 
     def _lay_count(self) -> None:
         self.full = QWidget()
-        column = QVBoxLayout(self.full)
+        column = self._count_column = QVBoxLayout(self.full)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(4)
         self.count = Words("", points=lettering.COUNT_NARROW_PT, weight="strong")
@@ -170,6 +170,7 @@ class AidCard(Card):
         told = [page.likely_words or page.wears_words] if bar else ["no expected life yet"]
         self.wears.setText(" ".join(told))
         self.wears.setVisible(wide or bar is None)
+        self._count_column.activate()  # a wider number gets its room at once
 
     def _show_face(self, face: Face) -> None:
         self._face = face
