@@ -7,14 +7,13 @@ from typing import Any
 
 from printcrib.core.patterns import Fineness
 from printcrib.core.requests import Purpose, Request
+from printcrib.screens.parts.drawn_in import MM
 from printcrib.screens.requests.needed import PROGRAM, SET, whole_minute
 from printcrib.services.answer_form import FormAsk
 from printcrib.services.read_model import ModelFile
 from printcrib.services.take_request import NewRequest
 
 PATTERN, FILE, WORDS = "pattern", "file", "words"
-MM, INCH = "mm", "inch"
-UNIT_SCALES = {MM: 1.0, INCH: 25.4}
 
 
 @dataclass(frozen=True, kw_only=True)

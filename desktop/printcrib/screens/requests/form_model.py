@@ -10,7 +10,8 @@ from typing import Protocol
 
 from printcrib.core.errors import ShopError
 from printcrib.core.patterns import Estimate
-from printcrib.screens.requests.form import FILE, PATTERN, UNIT_SCALES, Form
+from printcrib.screens.parts.drawn_in import UNIT_SCALES
+from printcrib.screens.requests.form import FILE, PATTERN, Form
 from printcrib.screens.shell.standing import Standing
 from printcrib.services.answer_form import (
     FormAsk,

@@ -6,11 +6,11 @@ from PySide6.QtCore import Signal
 
 from printcrib.core.errors import ShopError
 from printcrib.screens.parts.buttons import Button
+from printcrib.screens.parts.drawn_in import MM, UNIT_CHOICES, UNIT_SCALES
 from printcrib.screens.parts.fields import ChoiceRow, Field
+from printcrib.screens.parts.pick_file import MODEL_FILES, ask_path
 from printcrib.screens.parts.words import Words
 from printcrib.screens.requests.act_panels import ActPanel
-from printcrib.screens.requests.form import INCH, MM, UNIT_SCALES
-from printcrib.screens.requests.what_card import MODEL_FILES, ask_path
 from printcrib.services.look_at_request import RequestPage
 
 
@@ -33,7 +33,7 @@ class ModelFilePanel(ActPanel):
         )
         self._path = ""
         self.file_button = Button("Choose a file", icon="open")
-        self.unit = ChoiceRow([(MM, "mm"), (INCH, "inch")], chosen=MM, says="the file's unit")
+        self.unit = ChoiceRow(UNIT_CHOICES, chosen=MM, says="the file's unit")
         self._busy = Words("", tone="second", wrap=True)
         self.body.addWidget(self.file_button)
         self.body.addWidget(Field("Drawn in", self.unit))

@@ -4,22 +4,22 @@ from pathlib import Path
 
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QDragEnterEvent, QDropEvent
-from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from printcrib.screens.parts.buttons import Button
 from printcrib.screens.parts.cards import Card
+from printcrib.screens.parts.drawn_in import INCH, MM, UNIT_CHOICES
 from printcrib.screens.parts.fields import ChoiceRow, NotesField
 from printcrib.screens.parts.marks import IconMark
 from printcrib.screens.parts.model_view import ModelPanel
 from printcrib.screens.parts.pick import Pick, PickField
+from printcrib.screens.parts.pick_file import MODEL_FILES, PICTURES, ask_path
 from printcrib.screens.parts.picture import PictureView
 from printcrib.screens.parts.words import Words
-from printcrib.screens.requests.form import FILE, INCH, MM, PATTERN, WORDS, Form
+from printcrib.screens.requests.form import FILE, PATTERN, WORDS, Form
 from printcrib.services.answer_form import FormModel
 from printcrib.services.look_at_form import FormChoices
 
-MODEL_FILES = "Model files (*.stl *.3mf *.obj *.STL *.3MF *.OBJ)"
-PICTURES = "Pictures (*.jpg *.jpeg *.png *.webp *.JPG *.JPEG *.PNG)"
 MODEL_ENDINGS = (".stl", ".3mf", ".obj")
 PICTURE_ENDINGS = (".jpg", ".jpeg", ".png", ".webp")
 
@@ -47,7 +47,7 @@ class WhatCard(Card):
         )
         self.size_field = PickField(says="pattern size", nothing="Choose a size", confirm="Ask for this one")
         self.file_button = Button("Choose a file", icon="open")
-        self.unit = ChoiceRow([(MM, "mm"), (INCH, "inch")], says="the file's unit")
+        self.unit = ChoiceRow(UNIT_CHOICES, says="the file's unit")
         self.unit_button = Button("Is it inch?")
         self.words = NotesField(says="what is asked for", example="What it is and what it does", lines=3)
         self.photo_button = Button("Add a photo", icon="photo")
@@ -220,11 +220,3 @@ class WhatCard(Card):
         path = ask_path(self, "Choose a photo", PICTURES)
         if path:
             self.photo_given.emit(path)
-
-
-def ask_path(parent: QWidget, title: str, endings: str) -> str:
-    """Let somebody choose a file on this PC; "" when nothing was chosen."""
-    path, _ = QFileDialog.getOpenFileName(
-        parent, title, "", endings, options=QFileDialog.Option.DontUseNativeDialog
-    )
-    return path

@@ -4,13 +4,13 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QFileDialog
 
 from printcrib.screens.parts.ask import AskPanel
 from printcrib.screens.parts.buttons import Button
 from printcrib.screens.parts.cause_pick import CausePick
 from printcrib.screens.parts.fields import ChoiceRow, Field, TextField, TickList
 from printcrib.screens.parts.numbers import Stepper
+from printcrib.screens.parts.pick_file import PICTURES, ask_path
 from printcrib.screens.parts.words import Words
 from printcrib.services.log_failure import Trouble
 from printcrib.services.look_at_failable import FailableRun
@@ -68,13 +68,7 @@ class FailurePanel(AskPanel):
         self._percent_field.setVisible(run.on_printer)
 
     def _on_photo(self) -> None:
-        chosen, _ = QFileDialog.getOpenFileName(
-            self,
-            "Photo",
-            str(Path.home()),
-            "Pictures (*.png *.jpg *.jpeg *.webp)",
-            options=QFileDialog.Option.DontUseNativeDialog,
-        )
+        chosen = ask_path(self, "Photo", PICTURES)
         if chosen:
             self._photo = Path(chosen).read_bytes()
             self.photo.set_words(f"Photo: {Path(chosen).name}")

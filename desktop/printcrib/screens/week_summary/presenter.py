@@ -4,6 +4,7 @@ from pathlib import Path
 from typing import Protocol
 
 from printcrib.core.errors import ShopError
+from printcrib.screens.parts.write_files import named, write_whole
 from printcrib.screens.shell.messages import Answer
 from printcrib.screens.shell.standing import Standing
 from printcrib.services.interfaces import Shop
@@ -123,14 +124,8 @@ def write_pdf(target: Path, content: bytes) -> Path:
     Raises:
         ShopError: the place cannot be written to.
     """
-    path = target if target.suffix.lower() == ".pdf" else target.with_name(f"{target.name}.pdf")
-    draft = path.with_name(f".{path.name}.new")
-    try:
-        draft.write_bytes(content)
-        draft.replace(path)
-    except OSError as error:
-        draft.unlink(missing_ok=True)
-        raise ShopError(f"{path} cannot be written", "Choose another folder.") from error
+    path = named(target, ".pdf")
+    write_whole({path: content})
     return path
 
 
