@@ -1,5 +1,6 @@
 """Start the window on a shop, and take pictures of its places."""
 
+import os
 import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -18,7 +19,9 @@ from printcrib.core.errors import ShopError
 from printcrib.core.people import Person, Role
 from printcrib.screens.shell.background import Background
 from printcrib.screens.shell.memory import Memory
+from printcrib.screens.shell.messages import Answer
 from printcrib.screens.shell.places import PLACE_WORDS, Place
+from printcrib.screens.shell.reach import keep_scale, kept_scale
 from printcrib.screens.shell.refresh import Refresh
 from printcrib.screens.shell.standing import Standing
 from printcrib.screens.shell.theme import Theme
@@ -31,6 +34,8 @@ if TYPE_CHECKING:
     from printcrib.app.wiring import Wired
 
 DUTIES_EVERY_MS = 60_000
+SCALE = "QT_SCALE_FACTOR"
+"""Read by Qt once, when the application is made."""
 
 
 @dataclass
@@ -109,6 +114,7 @@ def open_window(
         person=person_at(shop, memory.text("station/person")),
         zone=zone,
         open_place=lambda place_id, key: open_place_at(window, place_id, key),
+        raise_request=lambda size_id: raise_request_for(window, size_id),
     )
     standing_box.append(standing)
     refresh = Refresh(lambda last: changes_since(shop, last), background, seen=seen, parent=window)
@@ -122,6 +128,16 @@ def open_place_at(window: ShopWindow, place_id: str, key: int | None) -> None:
     window.open_place(place_id)
     if key is not None:
         window.page(place_id).go_to(key)
+
+
+def raise_request_for(window: ShopWindow, size_id: int) -> None:
+    """Go to Requests and begin its form with a size of the book."""
+    from printcrib.screens.requests.screen import RequestsPage
+
+    window.open_place("requests")
+    page = window.page("requests")
+    if isinstance(page, RequestsPage):
+        page.raise_request(size_id=size_id)
 
 
 def open_handbook(window: ShopWindow, place_id: str) -> None:
@@ -149,37 +165,121 @@ def start_duties(opened: OpenWindow) -> QTimer:
     return timer
 
 
+@dataclass(frozen=True)
+class Chosen:
+    """The shop this PC stands on now; `new` when it was chosen at the first start just now."""
+
+    wired: "Wired"
+    place: str
+    new: bool
+
+
 def run_window(told: str | None) -> int:
-    """Open the window; at the first start it asks whether to begin with the demo shop or an own one."""
-    app = application()
+    """Open the window; at the first start it asks whether to begin with the demo shop or an own one.
+
+    Args:
+        told: folder or address of the shop; None for the one this PC opened last.
+
+    Raises:
+        ShopError: the shop that was told cannot be opened.
+    """
+    scale_told = SCALE in os.environ
     memory = Memory(config_folder() / "window.ini")
+    app = application(memory)
     theme = Theme(app, resource_folder(), dark=memory.text("window/look") == "dark")
     theme.changed.connect(lambda dark: memory.put("window/look", "dark" if dark else "light"))
-    station = read_station()
-    place = told or station.shop
-    if not place:
-        raise ShopError(
-            "No shop is named", "Make the demo shop with: demo FOLDER, then open it with --shop FOLDER/shop."
-        )
+    place = told or read_station().shop
+    while (chosen := choose_shop(app, theme, memory, place, told=bool(told))) is not None:
+        code, again = stand_on(app, theme, memory, chosen, keep_scale_of_screen=not scale_told)
+        if not again:
+            return code
+        place, told = "", None
+    return 0
+
+
+def choose_shop(app: QApplication, theme: Theme, memory: Memory, place: str, *, told: bool) -> Chosen | None:
+    """The shop at a place; the first start asks when there is none, or when the one opened last is gone.
+
+    Args:
+        told: the place was told, so that a refusal is an answer. None when the first start was closed.
+    """
+    from printcrib.app.first_start import run_first_start
     from printcrib.app.wiring import open_shop
 
-    wired = open_shop(place)
-    remember_station(Station(name=station.name, shop=place))
-    opened = open_window(wired, theme, memory, station=station.name)
+    trouble = None
+    if place:
+        try:
+            return Chosen(open_shop(place), place, new=False)
+        except ShopError as error:
+            if told:
+                raise
+            trouble = error
+    place = run_first_start(app, theme, memory, trouble=trouble)
+    if not place:
+        return None
+    memory.put("station/person", "")  # people are numbered anew in another shop
+    return Chosen(open_shop(place), place, new=True)
+
+
+def stand_on(
+    app: QApplication, theme: Theme, memory: Memory, chosen: Chosen, *, keep_scale_of_screen: bool
+) -> tuple[int, bool]:
+    """Work at a shop until the window is closed.
+
+    Returns:
+        The exit code, and whether to ask again which shop to begin with.
+    """
+    station = read_station()
+    remember_station(Station(name=station.name, shop=chosen.place))
+    opened = open_window(chosen.wired, theme, memory, station=station.name)
+    again: list[bool] = []
+
+    def begin_own() -> None:
+        again.append(True)
+        opened.window.close()
+
     opened.window.open_first_place()
     opened.window.show()
+    if keep_scale_of_screen:
+        keep_scale(memory, opened.window.screen())
+    greet(opened, new=chosen.new, begin_own=begin_own)
     opened.refresh.start()
     start_duties(opened)
     code = app.exec()
     opened.close()
-    return code
+    opened.window.deleteLater()
+    return code, bool(again)
 
 
-def application() -> QApplication:
-    """The one Qt application of this process."""
+def greet(opened: OpenWindow, *, new: bool, begin_own: Callable[[], None]) -> None:
+    """The first sentence in the strip: what this shop is, and what to do first.
+
+    Args:
+        begin_own: what leads from the demo shop to an own one.
+    """
+    with opened.standing.shop.read() as uow:
+        settings = uow.settings.one()
+    if settings is None:
+        return
+    if settings.is_demo:
+        own = Answer("Begin our own shop", begin_own)
+        opened.window.strip.say("This is the demo shop: nothing in it is real.", own, icon="handbook")
+    elif new:
+        go = Answer("Go to Requests", lambda: opened.window.open_place("requests"), icon="requests")
+        opened.window.strip.say(f"{settings.name} is set up. Raise the first request.", go)
+
+
+def application(memory: Memory | None = None) -> QApplication:
+    """The one Qt application of this process.
+
+    Args:
+        memory: where the scale wanted by the screen is kept; it counts only for a new application.
+    """
     found = QApplication.instance()
     if isinstance(found, QApplication):
         return found
+    if memory is not None and SCALE not in os.environ and kept_scale(memory) > 1:
+        os.environ[SCALE] = f"{kept_scale(memory):g}"
     app = QApplication(sys.argv[:1])
     app.setApplicationName("printcrib")
     return app

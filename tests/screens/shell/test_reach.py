@@ -5,7 +5,7 @@ from PySide6.QtWidgets import QApplication
 
 from printcrib.screens.parts.tokens import CONTROL_PX, GAP_PX, MAIN_PX, SMALL_PX
 from printcrib.screens.shell.memory import Memory
-from printcrib.screens.shell.reach import keep_scale, kept_scale, scale_wanted
+from printcrib.screens.shell.reach import fitting, keep_scale, kept_scale, scale_wanted
 from printcrib.screens.shell.theme import Theme
 
 MM = 25.4
@@ -26,6 +26,14 @@ MM = 25.4
 )
 def test_scale(dots: float, now: float, wanted: float) -> None:
     assert scale_wanted(dots, now) == pytest.approx(wanted)
+
+
+@pytest.mark.parametrize(
+    ("width", "height", "most"),
+    [(1280, 720, 1.0), (1920, 1040, 1.4), (3840, 2120, 2.9), (1024, 600, 1.0)],
+)
+def test_the_window_still_fits_the_screen(width: int, height: int, most: float) -> None:
+    assert fitting(width, height) == pytest.approx(most)
 
 
 @pytest.mark.parametrize("dots", [92, 100, 110, 125, 140, 163, 185])

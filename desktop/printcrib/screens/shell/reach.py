@@ -5,6 +5,8 @@ scale, would make the main button of 20 mm much smaller. The wanted scale is rem
 force (QT_SCALE_FACTOR) at the next start, before the application exists.
 """
 
+import math
+
 from PySide6.QtGui import QScreen
 
 from printcrib.screens.shell.memory import Memory
@@ -13,6 +15,7 @@ PLAIN_DPI = 96.0
 _CREDIBLE_DPI = (60.0, 320.0)
 _NEAR_ENOUGH = 0.12
 _MOST = 2.0
+_WINDOW_PX = (1280, 720)
 _KEY = "screen/scale"
 
 
@@ -30,6 +33,16 @@ def scale_wanted(dots_an_inch: float, scale_now: float = 1.0) -> float:
     return min(_MOST, max(1.0, round(20 * scale_now * dots_an_inch / PLAIN_DPI) / 20))
 
 
+def fitting(width_px: float, height_px: float) -> float:
+    """The largest scale at which the window still fits a screen; large buttons off the screen help nobody.
+
+    Args:
+        width_px, height_px: room on the screen when nothing is scaled.
+    """
+    fits = min(width_px / _WINDOW_PX[0], height_px / _WINDOW_PX[1])
+    return max(1.0, math.floor(20 * fits) / 20)
+
+
 def kept_scale(memory: Memory) -> float:
     """The scale to put into force at this start."""
     try:
@@ -40,6 +53,10 @@ def kept_scale(memory: Memory) -> float:
 
 def keep_scale(memory: Memory, screen: QScreen) -> float:
     """Remember the scale this screen wants for the next start."""
-    wanted = scale_wanted(screen.physicalDotsPerInch(), kept_scale(memory))
+    now = kept_scale(memory)
+    room = screen.availableSize()
+    wanted = min(
+        scale_wanted(screen.physicalDotsPerInch(), now), fitting(room.width() * now, room.height() * now)
+    )
     memory.put(_KEY, f"{wanted:g}")
     return wanted

@@ -1,0 +1,85 @@
+"""Numbers of the set-up: a figure that a keypad takes, and a time of day in quarters of an hour."""
+
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QSizePolicy
+
+from printcrib.screens.parts import lettering
+from printcrib.screens.parts.buttons import Button
+from printcrib.screens.parts.numbers import KeypadPanel, Stepper
+from printcrib.screens.set_up.form import wall_text
+
+QUARTER = 15
+DAY_MINUTES = 24 * 60
+
+
+class FigureButton(Button):
+    """A whole number with its unit; a press, or a digit, opens the keypad.
+
+    Signals:
+        figure_changed(int): by a person.
+    """
+
+    figure_changed = Signal(int)
+
+    def __init__(self, figure: int, unit: str, *, says: str) -> None:
+        super().__init__("")
+        self._unit, self._says = unit, says
+        self._figure = figure
+        self.set_points(lettering.CELL_PT)
+        self.setMinimumWidth(116)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.clicked.connect(lambda: self.open_keypad())
+        self.set_figure(figure)
+
+    def set_figure(self, figure: int) -> None:
+        """Show a number without telling anybody."""
+        self._figure = figure
+        words = f"{figure} {self._unit}"
+        self.set_words(words, f"{self._says}: {words}")
+
+    def open_keypad(self, first_key: str = "") -> None:
+        """Let the number be typed on a keypad over the page."""
+        panel = KeypadPanel(self._says[:1].upper() + self._says[1:], self._unit)
+        panel.entered.connect(lambda number: self._person_set(int(number)))
+        panel.confirmed.connect(panel.deleteLater)
+        panel.backed.connect(panel.deleteLater)
+        panel.open_over(self)
+        if first_key:
+            panel.keypad.press(first_key)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.text().isdigit():
+            self.open_keypad(event.text())
+        else:
+            super().keyPressEvent(event)
+
+    def _person_set(self, figure: int) -> None:
+        if figure != self._figure:
+            self.set_figure(figure)
+            self.figure_changed.emit(figure)
+
+
+class WallTime(Stepper):
+    """A time of day in minutes after midnight; the keypad takes 730 for 07:30."""
+
+    def __init__(self, minutes: int, *, says: str) -> None:
+        super().__init__(
+            minutes, least=0, most=DAY_MINUTES - QUARTER, step=QUARTER, says=says, shown=wall_text
+        )
+
+    def open_keypad(self, first_key: str = "") -> None:
+        panel = KeypadPanel("Time, as 730 for 07:30", sentence="In quarters of an hour.")
+        panel.entered.connect(lambda number: self._person_set(minutes_of(int(number))))
+        panel.confirmed.connect(panel.deleteLater)
+        panel.backed.connect(panel.deleteLater)
+        panel.open_over(self)
+        if first_key:
+            panel.keypad.press(first_key)
+
+
+def minutes_of(typed: int) -> int:
+    """Minutes after midnight of what was typed: 7 is 07:00, 730 is 07:30, 30 is 00:30; nearest quarter."""
+    hours, minutes = divmod(typed, 100) if typed >= 24 else (typed, 0)
+    told = min(hours, 23) * 60 + min(minutes, 59)
+    return min(DAY_MINUTES - QUARTER, round(told / QUARTER) * QUARTER)
