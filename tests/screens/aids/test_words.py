@@ -54,10 +54,10 @@ class TestFace:
     def test_a_spare_is_handed_out(self, at: AtAids) -> None:
         (copy,) = at.desk.ready()
         face = words.face_of(page(at, copy.aid_id or 0))
-        assert (face.words, face.act) == ("Not used yet. It lies at: shelf.", "hand_out")
+        assert (face.words, face.act) == ("Not used yet, it lies on the shelf.", "hand_out")
         aid_id = at.counted_by(CountedBy.ADD)
         back_to_shelf(at.desk.shop, at.desk.own.press(), aid_id, "B2")
-        assert words.face_of(page(at, aid_id)).words == "Off its machine. It lies at: B2."
+        assert words.face_of(page(at, aid_id)).words == "Off its machine, it lies at B2."
 
 
 class TestOffers:

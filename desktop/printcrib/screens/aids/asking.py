@@ -3,6 +3,8 @@
 from collections.abc import Callable, Sequence
 from datetime import datetime
 
+from PySide6.QtCore import Qt
+
 from printcrib.core.aids import RetireReason
 from printcrib.core.errors import ShopError
 from printcrib.screens.aids.act_panels import (
@@ -115,7 +117,7 @@ class Asking:
     def more(self, page: AidPage) -> None:
         """Everything else that can be done with an aid."""
         panel = MorePanel(page, self._now)
-        panel.asked.connect(lambda act: self.about(page, act, panel.really_at.moment))
+        panel.asked.connect(lambda act: self._on_more(panel, page, act))
         self._open(panel)
 
     def about(self, page: AidPage, act: str, really_at: datetime | None = None) -> None:
@@ -152,10 +154,12 @@ class Asking:
 
     def close(self) -> None:
         """Everything asked is answered."""
-        while isinstance(self._page.standing_over, AskPanel):
-            self._page.standing_over.lay_down()
         for name in [name for name, kept in self._kept.items() if kept is self.panel]:
-            self._kept.pop(name).deleteLater()
+            self._kept.pop(name)
+        while isinstance(self._page.standing_over, AskPanel):
+            panel = self._page.standing_over
+            panel.lay_down()
+            self._let_go(panel)
         self.panel = None
 
     def _now(self) -> datetime:
@@ -164,6 +168,18 @@ class Asking:
     def _open(self, panel: AskPanel) -> None:
         self.panel = panel
         panel.open_over(self._page)
+        panel.backed.connect(lambda: self._let_go(panel), Qt.ConnectionType.SingleShotConnection)
+
+    def _let_go(self, panel: AskPanel) -> None:
+        """A sheet that was closed goes for good, unless it is kept half filled."""
+        if self.panel is panel:
+            self.panel = None
+        if panel not in self._kept.values():
+            panel.deleteLater()
+
+    def _on_more(self, panel: MorePanel, page: AidPage, act: str) -> None:
+        self._let_go(panel)
+        self.about(page, act, panel.really_at.moment)
 
     def _keep(self, name: str, panel: Kept) -> None:
         before = self._kept.pop(name, None)
@@ -179,6 +195,7 @@ class Asking:
             above = self._page.standing_over
             assert isinstance(above, AskPanel)
             above.lay_down()
+            self._let_go(above)
         if found:
             self.panel = found[-1]
 

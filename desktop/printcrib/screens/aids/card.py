@@ -20,6 +20,7 @@ from printcrib.screens.parts.words import Words
 from printcrib.services.look_at_aid import AidPage
 
 AMOUNTS = (1, 10, 100)
+SMALLEST_PX, TOLD_PX = 116, 184
 NOTHING = "Choose an aid, or scan its tag."
 
 
@@ -39,13 +40,13 @@ class AidCard(Card):
 
     def __init__(self, now: Callable[[], datetime]) -> None:
         super().__init__(padding=16, spacing=0)
-        self.body.setContentsMargins(16, 12, 16, 12)
+        self.body.setContentsMargins(16, 8, 16, 8)
         self._face: Face = Face(False)
         self._act_of_another: str = "another"
         self.name = Words("", points=lettering.CARD_PT, weight="strong", elide=True)
         self.where = Words("", tone="second", elide=True)
         self.add(self.name, self.where)
-        self.body.addSpacing(6)
+        self.body.addSpacing(2)
         self._lay_count()
         self._lay_middle(now)
         self.show_aid(None, None, wide=False)
@@ -63,6 +64,16 @@ class AidCard(Card):
         order = (self.plus[1], self.act_button, self.another_button, self.gone_button)
         first = next((one for one in order if one.isVisibleTo(self)), self.more_button)
         first.setFocus(Qt.FocusReason.ShortcutFocusReason)
+
+    def book_now(self) -> None:
+        """A press is booked: the next one is for now again."""
+        self.really_at.clear()
+        self._fit_when()
+
+    def _fit_when(self) -> None:
+        """Room for "Really at Tue 22:10" in two lines, once somebody told it."""
+        told = self.really_at.moment is not None
+        self.really_at.button.setMinimumWidth(TOLD_PX if told else SMALLEST_PX)
 
     def _show_parts(self, page: AidPage | None, gone: Gone | None, *, wide: bool) -> None:
         for part in (self.full, self.when_row, self.ends, self.another_row):
@@ -106,7 +117,7 @@ class AidCard(Card):
         column.addWidget(self.bar)
         column.addWidget(self.wears)
         self.body.addWidget(self.full)
-        self.body.addSpacing(8)
+        self.body.addSpacing(6)
 
     def _lay_middle(self, now: Callable[[], datetime]) -> None:
         self.plus = {amount: Button(f"+{amount}", kind="count", says=f"count {amount}") for amount in AMOUNTS}
@@ -115,10 +126,13 @@ class AidCard(Card):
             button.clicked.connect(lambda _down=False, one=amount: self.counted.emit(one))
         self.plus_row = _holder(*self.plus.values())
         self.said = Words("", wrap=True)
+        self.said.setContentsMargins(0, 4, 0, 0)
         self.act_button = self._button("", lambda: self._face.act)
-        self.number_button = self._button("A number", lambda: "number")
+        self.act_button.setMinimumWidth(SMALLEST_PX)
+        self.number_button = self._button("Number", lambda: "number")
         self.really_at = ReallyAt(now)
-        self.really_at.button.setMinimumWidth(120)  # "Really at Tue 22:10" takes two lines
+        self.really_at.changed.connect(lambda _moment: self._fit_when())
+        self._fit_when()
         self.when_row = _holder(self.number_button, self.act_button, self.really_at)
         self.another_button = self._button("Print another", lambda: self._act_of_another)
         self.more_button = self._button("More", lambda: "more")

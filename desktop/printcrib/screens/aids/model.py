@@ -1,6 +1,7 @@
 """Columns of the list of aids, and the bar of a life."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from printcrib.core.aids import AidState
 from printcrib.screens.parts.bars import LifeBar
@@ -9,6 +10,9 @@ from printcrib.screens.parts.tokens import Tone
 from printcrib.services.look_at_aid import HistoryLine
 from printcrib.services.look_at_aids import AidRow
 from printcrib.services.look_at_aids import LifeBar as Life
+
+ROOM = 16
+"""Letters that fit above a bar on a narrow page."""
 
 
 def bar_of(life: Life) -> LifeBar | None:
@@ -25,8 +29,8 @@ def aid_columns(wide: bool) -> Sequence[Column[AidRow]]:
     ]
     if wide:
         columns.append(Column("Where", 140, _where, sort_key=lambda row: row.where))
-    heading = "Count, and expected life" if wide else "Count, expected life"
-    columns.append(Column(heading, 290 if wide else 222, _life, sort_key=_share))
+    heading = "Count, and expected life" if wide else "Count, life"
+    columns.append(Column(heading, 290 if wide else 206, _life if wide else _life_short, sort_key=_share))
     if wide:
         columns.append(Column("Unit", 150, lambda row: Cell(row.unit, tone="second")))
     columns.append(Column("Reprint by", 176 if wide else 150, _reprint, sort_key=_reprint_key))
@@ -83,6 +87,12 @@ def _life(row: AidRow) -> Cell:
         return Cell(f"{row.count_words} {row.unit}", "no expected life yet", strong=True)
     tone: Tone = "signal" if bar.past or row.bar.past else "ink"
     return Cell(row.count_words, bar=bar, tone=tone)
+
+
+def _life_short(row: AidRow) -> Cell:
+    """In a narrow column long numbers go before "about"; the bar shows the doubt."""
+    cell = _life(row)
+    return replace(cell, text=cell.text.replace(" of about ", " of ")) if len(cell.text) > ROOM else cell
 
 
 def _share(row: AidRow) -> float:

@@ -52,6 +52,7 @@ class NumberPanel(AskPanel):
         both.addLayout(beside, 1)
         both.addWidget(self.keypad, 1)
         self.body.addLayout(both)
+        self.body.addStretch(1)
         self.confirm_button.setEnabled(False)
         self.keypad.typed.connect(self._on_typed)
         self.confirmed.connect(self._on_confirmed_number)

@@ -35,8 +35,8 @@ class ReadyRows(QWidget):
         self._rows.setContentsMargins(0, 0, 0, 0)
         self._rows.setSpacing(8)
 
-    def set_copies(self, copies: Sequence[ReadyCopy], most: int = 0) -> None:
-        """Show these copies, the oldest first; 0 for all of them."""
+    def set_copies(self, copies: Sequence[ReadyCopy], most: int = 0, before: str = "") -> None:
+        """Show these copies, those that may go first; 0 for all of them. `before` stands before a name."""
         emptied(self._rows)
         self.buttons = {}
         shown = copies[:most] if most else copies
@@ -44,19 +44,21 @@ class ReadyRows(QWidget):
             if self._rows.count():
                 self._rows.addWidget(Hairline())
             last = copy is shown[-1] and len(copies) > len(shown)
-            self._rows.addLayout(self._row(copy, len(copies) if last else 0))
+            self._rows.addLayout(self._row(copy, len(copies) if last else 0, before))
 
-    def _row(self, copy: ReadyCopy, all_of: int) -> QHBoxLayout:
+    def _row(self, copy: ReadyCopy, all_of: int, before: str) -> QHBoxLayout:
         first, second, held = ready_words(copy)
         row = QHBoxLayout()
         row.setSpacing(GAP_PX)
         texts = QVBoxLayout()
         texts.setSpacing(0)
-        texts.addWidget(Words(first, weight="strong", elide=True))
+        texts.addWidget(Words(before + first, weight="strong", elide=True))
         texts.addWidget(Words(second, tone="signal" if held else "second", wrap=held, elide=not held))
         row.addLayout(texts, 1)
         if held:
-            row.addWidget(self._button(f"see {copy.copy_id}", "See why", lambda: self.see.emit(copy)))
+            see = self._button(f"see {copy.copy_id}", "See why", lambda: self.see.emit(copy))
+            see.setAccessibleName(f"See why {copy.aid_tag} stays here")
+            row.addWidget(see)
         else:
             out = self._button(f"hand out {copy.copy_id}", "Hand out", lambda: self.hand_out.emit(copy))
             out.setAccessibleName(f"Hand out {copy.aid_tag}")
@@ -92,7 +94,10 @@ class ReadyCard(Card):
         self.copies = copies
         self.setVisible(bool(copies))
         self.head.setVisible(wide)
-        self.rows.set_copies(copies, MOST_WIDE if wide else MOST_NARROW)
+        if wide:
+            self.rows.set_copies(copies, MOST_WIDE)
+        else:
+            self.rows.set_copies(copies, MOST_NARROW, "Ready: ")
 
 
 class ReadyPanel(AskPanel):

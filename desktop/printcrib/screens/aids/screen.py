@@ -47,7 +47,7 @@ class AidsPage(PageFrame):
             ],
             unseen=[
                 Action("more", "More", lambda: self._on_asked("more"), None, "Ctrl+M", self._has_chosen),
-                Action("number", "A number", lambda: self._on_asked("number"), None, "Ctrl+N", self._counts),
+                Action("number", "Number", lambda: self._on_asked("number"), None, "Ctrl+N", self._counts),
             ],
         )
         self._here = standing
@@ -160,7 +160,7 @@ class AidsPage(PageFrame):
 
     def pressed(self) -> None:
         """A press is booked."""
-        self.card.really_at.clear()
+        self.card.book_now()
 
     def _lay_out(self) -> None:
         left = column_of(self.find_field, self.table, self.ready)

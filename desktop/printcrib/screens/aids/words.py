@@ -46,7 +46,8 @@ def face_of(page: AidPage) -> Face:
         return Face(False, f"Set aside{why}.", True, "check", "Check it")
     if aid.state is AidState.SHELF:
         used = "Off its machine" if aid.in_use_since else "Not used yet"
-        return Face(False, f"{used}. It lies at: {page.row.where}.", act="hand_out", act_words="Hand it out")
+        where = "on the shelf" if page.row.where == "shelf" else f"at {page.row.where}"
+        return Face(False, f"{used}, it lies {where}.", act="hand_out", act_words="Hand it out")
     if page.can_count:
         return Face(True)
     if aid.counted_by is CountedBy.READING:
