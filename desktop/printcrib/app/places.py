@@ -51,7 +51,9 @@ def _trouble_log(standing: Standing) -> PageFrame:
 
 
 def _pattern_book(standing: Standing) -> PageFrame:
-    return _not_yet("Pattern book")
+    from printcrib.screens.pattern_book.screen import PatternBookPage
+
+    return PatternBookPage(standing)
 
 
 def _week_summary(standing: Standing) -> PageFrame:

@@ -64,6 +64,7 @@ class Standing:
         person: Person,
         zone: ZoneInfo,
         open_place: Callable[[str, int | None], None],
+        raise_request: Callable[[int], None] | None = None,
     ) -> None:
         self.shop = shop
         self.background = background
@@ -72,10 +73,16 @@ class Standing:
         self.person = person
         self.zone = zone
         self._open_place = open_place
+        self._raise_request = raise_request
 
     def open_place(self, place_id: str, key: int | None = None) -> None:
         """Go to another place, at one of its records when a key is given."""
         self._open_place(place_id, key)
+
+    def raise_request(self, size_id: int) -> None:
+        """Go to Requests with the form begun for a size of the book."""
+        if self._raise_request is not None:
+            self._raise_request(size_id)
 
     def now(self) -> datetime:
         """Aware UTC now, by the shop's clock."""
