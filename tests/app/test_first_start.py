@@ -1,5 +1,6 @@
 """The first start on a real disk: an own shop by keyboard alone and by mouse alone, the demo, a shop kept."""
 
+import os
 from collections.abc import Callable, Iterator
 from concurrent.futures import CancelledError
 from contextlib import closing
@@ -361,7 +362,7 @@ def test_no_password_is_shown(place: str, shown: str) -> None:
 class Built:
     """Stands in for the builder of the demo shop; the first steps of it are told."""
 
-    def __init__(self, *, breaks: bool = False) -> None:
+    def __init__(self) -> None:
         self.homes: list[Path] = []
 
     def __call__(self, home: Path, *, progress: Callable[[float], None], **_told: object) -> "Built":
@@ -481,3 +482,17 @@ def test_the_draft_is_forgotten_when_the_shop_stands(start: Start, memory: Memor
     assert memory.text(FORM_KEY)
     first.set_up.begun("/shops/miller")
     assert first.place == "/shops/miller"
+
+
+@pytest.mark.parametrize(
+    ("kept", "told", "in_force"), [("1.4", None, "1.4"), ("1", None, None), ("1.4", "1.25", "1.25")]
+)
+def test_the_scale_is_in_force_at_the_next_start(
+    memory: Memory, monkeypatch: pytest.MonkeyPatch, kept: str, told: str | None, in_force: str | None
+) -> None:
+    monkeypatch.setenv(app_window.SCALE, told or "")
+    if told is None:
+        monkeypatch.delenv(app_window.SCALE)
+    memory.put("screen/scale", kept)
+    app_window.put_scale_in_force(memory)
+    assert os.environ.get(app_window.SCALE) == in_force

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from concurrent.futures import CancelledError
 from contextlib import closing
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from printcrib.app.resources import resource_folder
 from printcrib.app.station import data_folder
@@ -15,6 +16,9 @@ from printcrib.core.materials import Material
 from printcrib.core.records import THE_TOOL
 from printcrib.services.press import Press
 from printcrib.services.set_up_shop import SetUp, materials_from, set_up_shop
+
+if TYPE_CHECKING:
+    from printcrib.app.wiring import Wired
 
 DATABASE = "shop.db"
 STORY_FROM, STORY_STEPS = 0.8, 30
@@ -77,21 +81,36 @@ def make_own(place: str, set_up: SetUp) -> str:
     return place
 
 
+def open_set_up(place: str) -> "Wired":
+    """Open the shop at a place; one that nobody set up yet is no shop.
+
+    Raises:
+        ShopError: there is no shop, it was not set up, or it cannot be opened.
+    """
+    from printcrib.app.wiring import open_shop
+
+    wired = open_shop(place)
+    try:
+        with wired.shop.read() as uow:
+            if not uow.settings.count():
+                raise ShopError(
+                    f"No shop is set up in {_shown(place)} yet", "Set up your own shop and keep it there."
+                )
+    except BaseException:
+        wired.close()
+        raise
+    return wired
+
+
 def open_existing(place: str) -> str:
     """Look whether a shop can be opened at a place, and that it was set up.
 
     Raises:
         ShopError: nothing was named, there is no shop, or it cannot be opened.
     """
-    from printcrib.app.wiring import open_shop
-
     if not place:
         raise ShopError("No shop is named", "Choose its folder or type the address of its database.")
-    with closing(open_shop(place)) as wired, wired.shop.read() as uow:
-        if not uow.settings.count():
-            raise ShopError(
-                f"No shop is set up in {_shown(place)} yet", "Set up your own shop and keep it there."
-            )
+    open_set_up(place).close()
     return place
 
 

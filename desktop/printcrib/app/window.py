@@ -2,13 +2,12 @@
 
 import os
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from PySide6.QtCore import QEventLoop, QObject, QTimer
+from PySide6.QtCore import QObject, QTimer
 from PySide6.QtWidgets import QApplication
 
 from printcrib.app.places import make_page
@@ -203,13 +202,13 @@ def choose_shop(app: QApplication, theme: Theme, memory: Memory, place: str, *, 
     Args:
         told: the place was told, so that a refusal is an answer. None when the first start was closed.
     """
+    from printcrib.app.begin_shop import open_set_up
     from printcrib.app.first_start import run_first_start
-    from printcrib.app.wiring import open_shop
 
     trouble = None
     if place:
         try:
-            return Chosen(open_shop(place), place, new=False)
+            return Chosen(open_set_up(place), place, new=False)
         except ShopError as error:
             if told:
                 raise
@@ -218,7 +217,7 @@ def choose_shop(app: QApplication, theme: Theme, memory: Memory, place: str, *, 
     if not place:
         return None
     memory.put("station/person", "")  # people are numbered anew in another shop
-    return Chosen(open_shop(place), place, new=True)
+    return Chosen(open_set_up(place), place, new=True)
 
 
 def stand_on(
@@ -278,56 +277,15 @@ def application(memory: Memory | None = None) -> QApplication:
     found = QApplication.instance()
     if isinstance(found, QApplication):
         return found
-    if memory is not None and SCALE not in os.environ and kept_scale(memory) > 1:
-        os.environ[SCALE] = f"{kept_scale(memory):g}"
+    if memory is not None:
+        put_scale_in_force(memory)
     app = QApplication(sys.argv[:1])
     app.setApplicationName("printcrib")
     return app
 
 
-def settle(app: QApplication, opened: OpenWindow, longest_ms: int = 20_000) -> None:
-    """Let the event loop run until nothing is under way any more."""
-    loop = QEventLoop()
-    quiet = QTimer(interval=60)
-    calm = [0]
-
-    def look() -> None:
-        calm[0] = 0 if opened.background.busy else calm[0] + 1
-        if calm[0] >= 3:
-            loop.quit()
-
-    quiet.timeout.connect(look)
-    quiet.start()
-    QTimer.singleShot(longest_ms, loop.quit)
-    loop.exec()
-
-
-def take_pictures(
-    wired: "Wired",
-    folder: Path,
-    sizes: Sequence[tuple[int, int]] = ((1280, 720), (1920, 1080)),
-    looks: Sequence[str] = ("light", "dark"),
-) -> list[Path]:
-    """A picture of each of the nine places in every size and look."""
-    app = application()
-    folder.mkdir(parents=True, exist_ok=True)
-    taken: list[Path] = []
-    for look in looks:
-        theme = Theme(app, resource_folder(), dark=look == "dark")
-        for width, height in sizes:
-            opened = open_window(wired, theme, Memory(folder / ".window.ini"), station="pictures")
-            opened.window.setFixedSize(width, height)
-            opened.window.show()
-            for place_id, _ in PLACE_WORDS:
-                opened.window.open_place(place_id)
-                settle(app, opened)
-                path = folder / f"{place_id}_{width}x{height}_{look}.png"
-                opened.window.grab().save(str(path))
-                taken.append(path)
-            opened.window.hide()
-            opened.refresh.stop()
-            opened.writer.close(finish=True)
-            opened.window.deleteLater()
-        theme.deleteLater()
-    (folder / ".window.ini").unlink(missing_ok=True)
-    return taken
+def put_scale_in_force(memory: Memory) -> None:
+    """Be as large as the screen wanted it last time, unless somebody told another scale."""
+    scale = kept_scale(memory)
+    if SCALE not in os.environ and scale > 1:
+        os.environ[SCALE] = f"{scale:g}"

@@ -289,3 +289,19 @@ def test_the_steps_on_the_side(qtbot: QtBot, theme: Theme) -> None:
     key(side.tabs[3], Qt.Key.Key_Return)
     assert pressed == [1, 3]
     assert [tab.isChecked() for tab in side.tabs] == [False, False, True, False, False, False]
+
+
+def test_tab_goes_as_one_reads_and_round(make_page: MakePage, filled: Form) -> None:
+    page = make_page(PEOPLE, filled)
+    page.focus_first()
+    assert focused() is page.people.lines[0].name_field
+    key(None, Qt.Key.Key_Backtab)
+    key(None, Qt.Key.Key_Tab)
+    seen = []
+    for _ in range(40):
+        seen.append(focused().accessibleName())
+        key(None, Qt.Key.Key_Tab)
+        if focused() is page.people.lines[0].name_field:
+            break
+    assert seen[:3] == ["name of person 1", "Lead, person 1", "Desk, person 1"]
+    assert seen[-4:] == ["Add a person", "Next: printers", "Back", "Letters"]

@@ -2,14 +2,20 @@
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
+from printcrib.screens.parts import lettering
 from printcrib.screens.parts.buttons import Button
 from printcrib.screens.parts.cards import Card, Scroll
 from printcrib.screens.parts.words import Words
 
 LIST_PX = 270
+
+
+def fitted(words: str, width_px: int) -> str:
+    """One line of a button, cut with dots where it is too long."""
+    return lettering.metrics(weight="strong").elidedText(words, Qt.TextElideMode.ElideRight, width_px)
 
 
 class RowsAndOne(QWidget):
@@ -43,8 +49,9 @@ class RowsAndOne(QWidget):
         column.addWidget(self.add_button)
         sheet = Card(padding=20)
         sheet.body.addWidget(self._empty)
-        sheet.body.addWidget(one, 1)
-        sheet.body.addStretch(0)
+        scroll = Scroll()
+        scroll.add(one)
+        sheet.body.addWidget(scroll, 1)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(16)
@@ -52,7 +59,7 @@ class RowsAndOne(QWidget):
         row.addWidget(sheet, 1)
 
     def show_rows(self, words: Sequence[str], chosen: int) -> None:
-        """Show the rows by their words, and which is filled in."""
+        """Show the rows by their words (two lines at most), and which is filled in."""
         while len(self.rows) > len(words):
             button = self.rows.pop()
             button.hide()
@@ -60,8 +67,9 @@ class RowsAndOne(QWidget):
         while len(self.rows) < len(words):
             self._add_row(len(self.rows))
         for number, (button, line) in enumerate(zip(self.rows, words, strict=True)):
-            if button.text() != line:
-                button.set_words(line)
+            words_now = "\n".join(fitted(part, LIST_PX - 52) for part in line.split("\n"))
+            if button.text() != words_now:
+                button.set_words(words_now, line.replace("\n", " "))
             button.setChecked(number == chosen)
         self._one.setVisible(bool(words))
         self._empty.setVisible(not words)

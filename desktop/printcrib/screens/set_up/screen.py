@@ -17,7 +17,7 @@ from printcrib.screens.set_up.presenter import Beginnings, Kept, SetUpPresenter
 from printcrib.screens.set_up.printers_card import PrintersCard
 from printcrib.screens.set_up.shop_card import ShopCard
 from printcrib.screens.set_up.spools_card import SpoolsCard
-from printcrib.screens.set_up.stops import stops_in
+from printcrib.screens.set_up.stops import bring_into_view, stops_in
 from printcrib.screens.shell.messages import Messages
 from printcrib.screens.shell.standing import BackgroundWork
 
@@ -90,7 +90,9 @@ class SetUpPage(StepsFrame):
         now = QApplication.focusWidget()
         at = stops.index(now) if now in stops else -1 if forward else 0
         reason = Qt.FocusReason.TabFocusReason if forward else Qt.FocusReason.BacktabFocusReason
-        stops[(at + (1 if forward else -1)) % len(stops)].setFocus(reason)
+        stop = stops[(at + (1 if forward else -1)) % len(stops)]
+        stop.setFocus(reason)
+        bring_into_view(stop)
         return True
 
     def show_form(self, form: Form) -> None:

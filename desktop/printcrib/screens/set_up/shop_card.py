@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QFileDialog, QGridLayout, QHBoxLayout, QWidget
 
 from printcrib.screens.parts.buttons import Button
@@ -51,8 +51,8 @@ class ShopCard(Card):
         grid = QGridLayout()
         grid.setHorizontalSpacing(24)
         grid.setVerticalSpacing(18)
-        grid.addWidget(self.name, 0, 0)
-        grid.addWidget(self.zone, 0, 1)
+        grid.addWidget(self.name, 0, 0, Qt.AlignmentFlag.AlignTop)
+        grid.addWidget(self.zone, 0, 1, Qt.AlignmentFlag.AlignTop)
         grid.addWidget(self.machines, 1, 0, 1, 2)
         grid.addWidget(self.place, 2, 0, 1, 2)
         grid.setColumnStretch(0, 3)

@@ -14,10 +14,12 @@ from printcrib.screens.set_up.edits import add_spool, set_spool, without
 from printcrib.screens.set_up.entries import FigureButton
 from printcrib.screens.set_up.faults import Faults
 from printcrib.screens.set_up.form import Form, SpoolRow
-from printcrib.screens.set_up.rows_and_one import RowsAndOne
+from printcrib.screens.set_up.rows_and_one import RowsAndOne, fitted
 
 COLOURS = ("black", "grey", "white", "natural")
 SHELF, SEALED = "shelf", "sealed"
+WHERE_PX = 126
+"""Room for the name of a printer on its button in a narrow window."""
 LATER = "No spool yet. You may go on: spools are received at the Spool rack at any time."
 
 
@@ -68,8 +70,8 @@ class OneSpool(QWidget):
         column.addLayout(colour)
         grams = QHBoxLayout()
         grams.setSpacing(16)
-        grams.addWidget(Field("A full spool holds", self.full), 1)
-        grams.addWidget(self.grams, 1)
+        grams.addWidget(Field("A full spool holds", self.full), 1, Qt.AlignmentFlag.AlignTop)
+        grams.addWidget(self.grams, 1, Qt.AlignmentFlag.AlignTop)
         column.addLayout(grams)
         column.addWidget(Field("Where it is", self.where))
         column.addStretch(1)
@@ -96,7 +98,7 @@ class OneSpool(QWidget):
         self.left.setEnabled(not row.sealed)
         if tuple(printers) != self._printers:
             self._printers = tuple(printers)
-            on = [(str(number), f"On {name}") for number, name in enumerate(printers)]
+            on = [(str(number), fitted(f"On {name}", WHERE_PX)) for number, name in enumerate(printers)]
             self.where.set_choices([(SHELF, "On the shelf"), (SEALED, "Still sealed"), *on])
         mounted = str(row.on_printer) if row.on_printer >= 0 else SHELF
         self.where.set_chosen(SEALED if row.sealed else mounted)
@@ -174,5 +176,5 @@ class SpoolsCard(QWidget):
 
 
 def spool_words(row: SpoolRow) -> str:
-    """A spool in the list: "PETG grey, 640 g"."""
-    return f"{row.material} {row.colour}".strip() + f", {row.left_g} g"
+    """A spool in the list, in two lines: "PETG", "640 g, grey"."""
+    return f"{row.material}\n" + ", ".join(each for each in (f"{row.left_g} g", row.colour.strip()) if each)

@@ -18,6 +18,15 @@ def stops_in(widget: QWidget | None) -> Iterator[QWidget]:
         yield from _in_layout(widget.layout())
 
 
+def bring_into_view(widget: QWidget) -> None:
+    """Scroll whatever a widget stands in, so that it is seen."""
+    at = widget.parentWidget()
+    while at is not None:
+        if isinstance(at, QScrollArea):
+            at.ensureWidgetVisible(widget)
+        at = at.parentWidget()
+
+
 def _in_layout(layout: QLayout | None) -> Iterator[QWidget]:
     for at in range(layout.count() if layout is not None else 0):
         item = layout.itemAt(at) if layout is not None else None
