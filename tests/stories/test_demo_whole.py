@@ -66,7 +66,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Made]:
     said = io.StringIO()
     with pytest.MonkeyPatch.context() as patch, redirect_stdout(said):
         patch.setattr("printcrib.app.demo.whole.make_whole_demo", at_present)
-        patch.setattr("printcrib.app.window.take_pictures", note)
+        patch.setattr("printcrib.app.pictures.take_pictures", note)
         code = main(["demo", str(folder), "--json"])
     wired = open_shop(folder / "shop", clock=SetClock(PRESENT))
     yield Made(folder, code, json.loads(said.getvalue()), kept[0], wired, tuple(asked))

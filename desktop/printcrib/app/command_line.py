@@ -115,6 +115,7 @@ def main(arguments: list[str] | None = None) -> int:
         os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY")
     ):
         os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+        os.environ.setdefault("QT_LOGGING_RULES", "qt.qpa.offscreen=false")  # it complains at every window
     try:
         result = app(args=arguments, standalone_mode=False)
     except ShopError as error:

@@ -203,7 +203,6 @@ def choose_shop(app: QApplication, theme: Theme, memory: Memory, place: str, *, 
         told: the place was told, so that a refusal is an answer. None when the first start was closed.
     """
     from printcrib.app.begin_shop import open_set_up
-    from printcrib.app.first_start import run_first_start
 
     trouble = None
     if place:
@@ -213,6 +212,8 @@ def choose_shop(app: QApplication, theme: Theme, memory: Memory, place: str, *, 
             if told:
                 raise
             trouble = error
+    from printcrib.app.first_start import run_first_start  # its pages are not needed at other starts
+
     place = run_first_start(app, theme, memory, trouble=trouble)
     if not place:
         return None

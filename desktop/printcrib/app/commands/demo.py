@@ -80,7 +80,7 @@ def _before_words(counts: dict[str, int]) -> str:
 
 
 def _pictures(life: "Life", folder: Path) -> list[Path]:
-    from printcrib.app.window import take_pictures
+    from printcrib.app.pictures import take_pictures
 
     return take_pictures(life.demo.wired, folder, SIZES, LOOKS)
 
