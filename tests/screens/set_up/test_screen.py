@@ -12,10 +12,10 @@ from tests.screens.set_up.conftest import KeptWords, Made
 
 from printcrib.core.errors import ShopError
 from printcrib.screens.parts.ask import AskPanel
+from printcrib.screens.parts.clock_words import minutes_of
 from printcrib.screens.parts.numbers import KeypadPanel
 from printcrib.screens.parts.pick import PickPanel
 from printcrib.screens.set_up import shop_card
-from printcrib.screens.set_up.entries import minutes_of
 from printcrib.screens.set_up.faults import ALONE, HOURS, PEOPLE, PRINTERS, SHOP, SPOOLS, STEPS
 from printcrib.screens.set_up.form import Form, from_text, to_text
 from printcrib.screens.set_up.letters import ERASE, LetterPanel

@@ -1,4 +1,4 @@
-"""Numbers of the set-up: a figure that a keypad takes, and a time of day in quarters of an hour."""
+"""Numbers of the set-up: a figure that a keypad takes."""
 
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QKeyEvent
@@ -6,11 +6,7 @@ from PySide6.QtWidgets import QSizePolicy
 
 from printcrib.screens.parts import lettering
 from printcrib.screens.parts.buttons import Button
-from printcrib.screens.parts.numbers import KeypadPanel, Stepper
-from printcrib.screens.set_up.form import wall_text
-
-QUARTER = 15
-DAY_MINUTES = 24 * 60
+from printcrib.screens.parts.numbers import KeypadPanel
 
 
 class FigureButton(Button):
@@ -58,28 +54,3 @@ class FigureButton(Button):
         if figure != self._figure:
             self.set_figure(figure)
             self.figure_changed.emit(figure)
-
-
-class WallTime(Stepper):
-    """A time of day in minutes after midnight; the keypad takes 730 for 07:30."""
-
-    def __init__(self, minutes: int, *, says: str) -> None:
-        super().__init__(
-            minutes, least=0, most=DAY_MINUTES - QUARTER, step=QUARTER, says=says, shown=wall_text
-        )
-
-    def open_keypad(self, first_key: str = "") -> None:
-        panel = KeypadPanel("Time, as 730 for 07:30", sentence="In quarters of an hour.")
-        panel.entered.connect(lambda number: self._person_set(minutes_of(int(number))))
-        panel.confirmed.connect(panel.deleteLater)
-        panel.backed.connect(panel.deleteLater)
-        panel.open_over(self)
-        if first_key:
-            panel.keypad.press(first_key)
-
-
-def minutes_of(typed: int) -> int:
-    """Minutes after midnight of what was typed: 7 is 07:00, 730 is 07:30, 30 is 00:30; nearest quarter."""
-    hours, minutes = divmod(typed, 100) if typed >= 24 else (typed, 0)
-    told = min(hours, 23) * 60 + min(minutes, 59)
-    return min(DAY_MINUTES - QUARTER, round(told / QUARTER) * QUARTER)

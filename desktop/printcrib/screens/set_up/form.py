@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 from printcrib.core.materials import Material
 from printcrib.core.people import Role
 from printcrib.core.shop import Shift, ShopSettings
+from printcrib.screens.parts.clock_words import wall_text
 from printcrib.services.edit_people import NewPerson
 from printcrib.services.set_up_shop import NewPrinter, NewSpool, SetUp
 
@@ -168,11 +169,6 @@ def set_up_of(form: Form, materials: Sequence[Material]) -> SetUp:
         machines=machine_names(form),
         unattended=_alone(form, materials),
     )
-
-
-def wall_text(minutes: int) -> str:
-    """Minutes after midnight as on the clock: "07:00"."""
-    return f"{minutes // 60:02d}:{minutes % 60:02d}"
 
 
 def _printer(row: PrinterRow) -> NewPrinter:

@@ -8,9 +8,9 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 from printcrib.screens.parts.buttons import Button
 from printcrib.screens.parts.cards import Card, Scroll
 from printcrib.screens.parts.fields import TickList
+from printcrib.screens.parts.wall_time import WallTime
 from printcrib.screens.parts.words import Words
 from printcrib.screens.set_up.edits import add_shift, swapped, without
-from printcrib.screens.set_up.entries import WallTime
 from printcrib.screens.set_up.faults import Faults
 from printcrib.screens.set_up.form import Form, ShiftRow
 
