@@ -53,6 +53,14 @@ class TestRunPage:
             ("At most", "3 h 59"),
             ("Grams", "41 g, estimated"),
         )
+        assert page.layout == "rows, 5 mm apart, on 220 x 220 mm"
+
+    def test_how_the_copies_stand_is_said_until_the_start(self, desk: PrintDesk) -> None:
+        run = planned(desk)
+        desk.change("printers", desk.north, platform_mm=(235.0, 210.5))
+        assert look_at_run(desk.shop, run.id).layout == "alone on 235 x 210.5 mm"
+        start_next(desk.shop, desk.press(), desk.north)
+        assert look_at_run(desk.shop, run.id).layout == ""
 
     def test_a_run_with_figures_told_at_its_start(self, desk: PrintDesk) -> None:
         run = planned(desk)

@@ -10,7 +10,7 @@ from printcrib.services.interfaces import Shop
 from printcrib.services.look_at_runs import look_at_runs
 from printcrib.services.plan_runs import propose_plan, repair_plan
 from printcrib.services.run_by_hand import run_by_hand
-from printcrib.services.start_run import start_next
+from printcrib.services.start_run import Start, start_next
 from printcrib.services.stop_run import stop_run
 from printcrib.services.take_off_run import take_off_run
 
@@ -89,6 +89,26 @@ def test_what_is_on_the_printers_and_what_was(desk: PrintDesk) -> None:
     assert sheet.lanes[1].bars[0].kind == "over"
     assert sheet.rows[0].why == "Over; take it off."
     assert [line.bore for line in sheet.lanes[0].fitted] == ["0.4"]
+
+
+def test_the_nozzle_of_the_run_on_the_printer_is_fitted_since_its_start(desk: PrintDesk) -> None:
+    desk.ask(minutes={400: 52.0}, printers=(desk.north,))
+    repair_plan(desk.shop, desk.press())
+    first = start_next(desk.shop, desk.press(), desk.north).value
+    desk.clock.move(minutes=60)
+    take_off_run(desk.shop, desk.press(), first.id)
+    desk.ask(minutes={600: 200.0}, printers=(desk.north,))
+    repair_plan(desk.shop, desk.press())
+    desk.clock.move(minutes=30)
+    second = start_next(desk.shop, desk.press(), desk.north, Start(nozzle_id=desk.nozzles["6n"])).value
+    desk.clock.move(minutes=60)
+    (old, new) = look_at_runs(desk.shop).lanes[0].fitted
+    assert second.started_at is not None
+    assert (old.bore, old.starts, old.ends) == ("0.4", first.started_at, second.started_at)
+    assert (new.bore, new.starts, new.ends) == ("0.6", second.started_at, None)
+    desk.change("runs", first.id, taken_off_at=desk.later(-13))
+    (only,) = look_at_runs(desk.shop).lanes[0].fitted
+    assert (only.bore, only.starts) == ("0.6", second.started_at)
 
 
 def test_a_stopped_run_ends_where_it_stopped(desk: PrintDesk) -> None:

@@ -3,12 +3,14 @@
 from dataclasses import dataclass
 
 from printcrib.core.materials import Source
+from printcrib.core.printers import Printer
 from printcrib.core.requests import Copy, CopyState, Request
 from printcrib.core.running import expected_mg, expected_minutes
 from printcrib.core.runs import Run, RunState
 from printcrib.core.units import bore_text, duration_words, grams_words
 from printcrib.services.finish_copy import copy_tag
 from printcrib.services.interfaces import Shop, UnitOfWork, among, is_
+from printcrib.services.read_calendar import settings_of
 from printcrib.services.read_runs import kind_words
 
 
@@ -36,6 +38,8 @@ class RunPage:
 
     Attributes:
         spools: tags in order of use. took: what it takes or took, in words, each with its source.
+        layout: how its copies stand on the platform, as the tool places and saves them; "" once it has
+            begun, for then only those who see it know.
         on_printer: it was started and not taken off. is_planned: it stands on the kept plan.
         minutes, mg: as expected, or as booked once taken off.
     """
@@ -50,6 +54,7 @@ class RunPage:
     minutes: float
     mg: int
     took: tuple[tuple[str, str], ...]
+    layout: str
     on_printer: bool
     is_planned: bool
 
@@ -66,10 +71,11 @@ def look_at_run(shop: Shop, run_id: int) -> RunPage:
         copies = uow.copies.find(is_("run_id", run.id))
         minutes = expected_minutes(run) if run.minutes is None else run.minutes
         mg = expected_mg(run) if run.mg is None else run.mg
+        printer = uow.printers.get(run.printer_id)
         return RunPage(
             run=run,
             title=f"Run {run.number}" + (f", {run.name}" if run.name else ""),
-            printer=uow.printers.get(run.printer_id).name,
+            printer=printer.name,
             bore=bore_text(run.bore_um) if run.bore_um else "",
             material=kind_words(material, run.colour) if material else "",
             spools=tuple(uow.spools.get(key).tag for key in run.spool_ids),
@@ -77,6 +83,7 @@ def look_at_run(shop: Shop, run_id: int) -> RunPage:
             minutes=minutes,
             mg=mg,
             took=_took(run, minutes, mg),
+            layout=_layout(run, len(copies), printer, settings_of(uow).gap_mm),
             on_printer=run.state in (RunState.STARTED, RunState.STOPPED),
             is_planned=run.state is RunState.KEPT,
         )
@@ -111,6 +118,15 @@ def _copy(copy: Copy, request: Request, names: dict[int, str], people: dict[int,
         state=copy.state,
         words=f"{copy.state}: {copy.cause}" if copy.cause else copy.state.value,
     )
+
+
+def _layout(run: Run, count: int, printer: Printer, gap_mm: float) -> str:
+    """How the copies of a run to come stand: plain rows with the shop's gap."""
+    if run.state is not RunState.KEPT or not count:
+        return ""
+    width_mm, depth_mm = printer.platform_mm
+    platform = f"{width_mm:g} x {depth_mm:g} mm"
+    return f"alone on {platform}" if count == 1 else f"rows, {gap_mm:g} mm apart, on {platform}"
 
 
 def _took(run: Run, minutes: float, mg: int) -> tuple[tuple[str, str], ...]:

@@ -201,7 +201,7 @@ def _lane(sheet: TimedPlan, printer: Printer, past: Iterable[Run], starts: datet
             for run in planned
             if run.starts > run.hands_on_from
         ),
-        fitted=_fitted(sheet, printer, done, planned, starts),
+        fitted=_fitted(sheet, printer, (*done, *lying), planned, starts),
         marks=tuple(_marks(sheet, planned)),
     )
 
@@ -266,23 +266,29 @@ def _planned_bar(run: TimedRun, key: int) -> Bar:
 
 
 def _fitted(
-    sheet: TimedPlan, printer: Printer, done: Iterable[Run], planned: Iterable[TimedRun], starts: datetime
+    sheet: TimedPlan, printer: Printer, begun: Iterable[Run], planned: Iterable[TimedRun], starts: datetime
 ) -> tuple[Fitted, ...]:
-    """The nozzle line below a lane, from swap to swap."""
+    """The nozzle line below a lane, from swap to swap.
+
+    It reaches back to the first time drawn, unless the first run known of began with a swap: what was
+    fitted before that nobody knows here.
+    """
     nozzle = sheet.work.nozzles.get(printer.fitted_nozzle_id or 0)
-    changes: list[tuple[datetime, int]] = [
-        (run.started_at, run.bore_um) for run in done if run.bore_um and run.started_at is not None
+    changes = [
+        (run.started_at, run.bore_um, run.swapped_nozzle)
+        for run in begun
+        if run.bore_um and run.started_at is not None
     ]
-    changes += [(sheet.now, nozzle.bore_um)] if nozzle else []
-    changes += [(run.hands_on_from, run.bore_um) for run in planned]
+    changes += [(sheet.now, nozzle.bore_um, False)] if nozzle else []
+    changes += [(run.hands_on_from, run.bore_um, run.swaps_nozzle) for run in planned]
     lines: list[Fitted] = []
-    for at, bore_um in sorted(changes):
+    for at, bore_um, swapped in sorted(changes):
         bore = bore_text(bore_um)
         if lines and lines[-1].bore == bore:
             continue
         if lines:
             lines[-1] = Fitted(bore=lines[-1].bore, starts=lines[-1].starts, ends=at)
-        lines.append(Fitted(bore=bore, starts=at if lines else min(at, starts), ends=None))
+        lines.append(Fitted(bore=bore, starts=at if lines or swapped else min(at, starts), ends=None))
     return tuple(lines)
 
 
