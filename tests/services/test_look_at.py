@@ -16,7 +16,7 @@ from printcrib.core.runs import Run, RunState
 from printcrib.services.accept_request import Choices, accept_request, send_back
 from printcrib.services.change_request import change_model
 from printcrib.services.decide_copies import Decision, decide_copies
-from printcrib.services.edit_patterns import change_pattern, change_size
+from printcrib.services.edit_patterns import add_revision, change_pattern, change_size
 from printcrib.services.edit_printers import (
     NewNozzle,
     add_nozzles,
@@ -385,6 +385,14 @@ def test_the_pattern_book_and_one_pattern(own: Own) -> None:
         ("2 x magnet 6 x 3",),
     )
     assert len(seen.cautions) >= 4
+    assert (line.earlier, bare.earlier) == (
+        ("revision A, released by Rita on 07:00, lapsed: taken back: cracks",),
+        (),
+    )
+    add_revision(own.shop, own.press(), size.id, replace(BOX, content=b"box 40 30 25"))
+    renewed = look_at_pattern(own.shop, pattern.id).sizes[0]
+    assert (renewed.revision, renewed.release) == ("B", "")
+    assert renewed.earlier == (*line.earlier, "revision A, released by Rita on 07:00")
 
 
 def test_patterns_are_found_by_their_own_or_a_sizes_name(own: Own) -> None:

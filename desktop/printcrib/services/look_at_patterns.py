@@ -1,8 +1,8 @@
 """Look at the pattern book: patterns, their sizes, models, spares and releases, ready to show."""
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from printcrib.core.aids import Aid, AidState
 from printcrib.core.calendar import moment_words
@@ -43,6 +43,7 @@ class SizeLine:
 
     Attributes:
         revision: "" without a model. release: in words, "" for none that holds. extents: "150 x 90 x 12 mm".
+        earlier: releases that lapsed or were given for another revision, newest first, in words.
     """
 
     size: Size
@@ -57,6 +58,7 @@ class SizeLine:
     minimum_spares: int
     shelf_place: str
     source: str
+    earlier: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -155,17 +157,19 @@ def _count(aids: Iterable[Aid], state: AidState) -> Counter[int]:
 
 def _size_lines(uow: UnitOfWork, sizes: tuple[Size, ...], aids: tuple[Aid, ...]) -> tuple[SizeLine, ...]:
     models = by_key(uow.models.find(among("id", {size.model_id for size in sizes} - {None})))
-    releases = _live_releases(uow, sizes)
+    live, earlier = _releases(uow, sizes)
     spares, in_use = _count(aids, AidState.SHELF), _count(aids, AidState.IN_USE)
     return tuple(
-        _size_line(size, models.get(size.model_id or 0), releases.get(size.id, ""), in_use, spares)
+        replace(
+            _size_line(size, models.get(size.model_id or 0), in_use, spares),
+            release=live.get(size.id, ""),
+            earlier=tuple(earlier[size.id]),
+        )
         for size in sizes
     )
 
 
-def _size_line(
-    size: Size, model: Model | None, release: str, in_use: Counter[int], spares: Counter[int]
-) -> SizeLine:
+def _size_line(size: Size, model: Model | None, in_use: Counter[int], spares: Counter[int]) -> SizeLine:
     return SizeLine(
         size=size,
         name=size.name,
@@ -173,7 +177,7 @@ def _size_line(
         revision=model.revision if model else "",
         extents=size_words(model.extents_mm) if model else "",
         findings=tuple(words for _, words in model.findings) if model else (),
-        release=release,
+        release="",
         in_use=in_use[size.id],
         spares=spares[size.id],
         minimum_spares=size.minimum_spares,
@@ -182,23 +186,31 @@ def _size_line(
     )
 
 
-def _live_releases(uow: UnitOfWork, sizes: tuple[Size, ...]) -> dict[int, str]:
-    """The newest release that holds for each size's current revision, in words."""
+def _releases(uow: UnitOfWork, sizes: tuple[Size, ...]) -> tuple[dict[int, str], defaultdict[int, list[str]]]:
+    """In words, by size: the newest release that holds for its current revision; the others, newest first."""
+    found = uow.releases.find(among("size_id", (size.id for size in sizes)), newest_first=True)
+    revisions = {model.id: model.revision for model in uow.models.find(among("id", _models_of(found)))}
     people = {person.id: person.name for person in uow.people.find()}
     zone = zone_of(uow)
     current = {size.id: size.model_id for size in sizes}
-    found: dict[int, SizeRelease] = {}
-    for release in uow.releases.find(among("size_id", tuple(current))):
-        if release.model_id == current[release.size_id] and is_live(release, uow.now):
-            found[release.size_id] = release
-    return {
-        key: release_words(
-            held,
+    live: dict[int, str] = {}
+    earlier: defaultdict[int, list[str]] = defaultdict(list)
+    for release in found:
+        words = release_words(
+            release,
             lambda person_id: people.get(person_id, "the tool"),
             lambda moment: moment_words(uow.now, moment, zone),
         )
-        for key, held in found.items()
-    }
+        holds = release.model_id == current[release.size_id] and is_live(release, uow.now)
+        if holds and release.size_id not in live:
+            live[release.size_id] = words
+        else:
+            earlier[release.size_id].append(f"revision {revisions[release.model_id]}, {words}")
+    return live, earlier
+
+
+def _models_of(releases: Iterable[SizeRelease]) -> set[int]:
+    return {release.model_id for release in releases}
 
 
 def _inserts(uow: UnitOfWork, pattern: Pattern) -> tuple[str, ...]:
