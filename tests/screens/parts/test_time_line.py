@@ -171,9 +171,9 @@ class TestView:
         panel.show()
         buttons = {b.text(): b for b in panel.findChildren(Button)}
         start = panel.line._span().start
-        press(buttons["Fewer hours"])
+        press(buttons["Closer"])
         assert panel.line.hours == pytest.approx(24)
-        press(buttons["More hours"])
+        press(buttons["Wider"])
         press(buttons["Later"])
         assert panel.line._span().start > start
         press(buttons["Earlier"])

@@ -17,6 +17,7 @@ from printcrib.screens.run_sheet.words import (
     head_of,
     late_words,
     list_rows,
+    past_rows,
     time_line_of,
 )
 from printcrib.services.look_at_run import RunPage
@@ -132,11 +133,30 @@ class TestWords:
         north = time_line_of(kept(work)).lanes[0]
         assert [run.state for run in north.runs][:3] == ["over", "printing", "planned"]
         assert {mark.state for mark in north.needed} >= {"late", "spare"}
-        tight = [mark.label for mark in north.needed if mark.state == "tight"]
-        assert all(label.endswith(" tight") for label in tight)
         assert "nozzle 0.4" in north.runs[1].words
         assert north.set_ups
         assert north.nozzles[0].bore == "0.4"
+
+    def test_a_run_that_is_ready_just_in_time_is_tight(self, work: AtWork) -> None:
+        work.ask(hours=0.9)
+        (mark,) = time_line_of(kept(work)).lanes[0].needed
+        assert (mark.state, mark.label) == ("tight", "R 1 tight")
+
+    def test_a_run_taken_off_is_drawn_but_not_listed(self, work: AtWork) -> None:
+        work.printing(1, hours=None)
+        take_off_run(work.desk.shop, work.desk.press(), 1)
+        sheet = kept(work)
+        assert list_rows(sheet) == ()
+        (past,) = past_rows(sheet).values()
+        assert (past.key, past.run_id, past.number, past.printer) == (1, 1, "1", "North")
+        assert (past.starts, past.ends, past.why) == ("07:00", "07:38", "Taken off.")
+
+    def test_numbers_stay_with_their_word_at_the_end_of_a_line(self, work: AtWork) -> None:
+        work.ask()
+        sheet = kept(work)
+        why = "Ahead of run 78: the other way round R 82 is late."
+        (row,) = list_rows(replace(sheet, rows=(replace(sheet.rows[0], why=why),)))
+        assert row.why == "Ahead of run\u00a078: the other way round R\u00a082 is late."
 
 
 class TestPresses:
@@ -256,4 +276,7 @@ def test_columns_for_a_low_window_keep_it_short(work: AtWork) -> None:
     assert times.cell(row).text == "07:00 – 07:38"
     assert times.cell(replace(row, starts="Wed 07:00", ends="Wed 12:15")).second == "to Wed 12:15"
     assert needed.cell(row).second.endswith(" spare")
-    assert len(columns(wide=True)) == 7
+    wide = columns(wide=True)
+    assert len(wide) == 7
+    assert wide[0].cell(replace(row, tags="R 1, R 2")).second == "R 1, R 2"
+    assert wide[0].cell(replace(row, tags="R 1, R 2, R 3")).second == "R 1 +2"

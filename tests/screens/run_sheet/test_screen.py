@@ -19,6 +19,8 @@ from printcrib.screens.run_sheet.run_panel import RunPanel
 from printcrib.screens.run_sheet.screen import RunSheetPage
 from printcrib.screens.shell.background import Background
 from printcrib.screens.shell.theme import Theme
+from printcrib.services.start_run import start_next
+from printcrib.services.take_off_run import take_off_run
 
 Tab, Enter, Down, Escape = Qt.Key.Key_Tab, Qt.Key.Key_Return, Qt.Key.Key_Down, Qt.Key.Key_Escape
 
@@ -231,6 +233,67 @@ def test_the_chosen_run_comes_back_after_a_restart(
     assert made.lanes.line.chosen == 4
     made.restore_state({})
     assert made.kept_state() == {"run": "4"}
+
+
+def taken_off(work: AtWork, page: RunSheetPage, background: Background, qtbot: QtBot) -> None:
+    """Run 1 was printed and taken off; the list has no line for it any more, the lanes still show it."""
+    shop, press_of = work.desk.shop, work.desk.press
+    start_next(shop, press_of(), work.desk.north)
+    work.desk.clock.move(minutes=45)
+    take_off_run(shop, press_of(), 1)
+    page.refresh(frozenset({"runs"}))
+    settle(background, qtbot)
+
+
+def test_a_run_taken_off_is_opened_from_the_lanes(
+    page: RunSheetPage, work: AtWork, background: Background, qtbot: QtBot
+) -> None:
+    taken_off(work, page, background, qtbot)
+    assert page.table.model.row_of(1) is None
+    page.lanes.line.setFocus(Qt.FocusReason.TabFocusReason)
+    key(page.lanes.line, Qt.Key.Key_Left)
+    assert (page.lanes.line.chosen, page.table.chosen) == (1, None)
+    page.refresh(frozenset({"runs"}))
+    settle(background, qtbot)
+    assert (page.lanes.line.chosen, page.table.chosen) == (1, None)
+    key(page.lanes.line, Enter)
+    settle(background, qtbot)
+    assert page.panel is not None
+    assert page.panel.title.text() == "Run 1"
+    assert not page.panel.buttons["desk"].isEnabled()
+    assert faults_of(page.panel) == []
+    key(page.panel, Escape)
+    page.table.choose(3)
+    assert page.lanes.line.chosen == 3
+
+
+def test_the_hours_in_view_stay_when_the_sheet_is_read_anew(
+    page: RunSheetPage, background: Background, qtbot: QtBot
+) -> None:
+    line = page.lanes.line
+    for _ in range(3):
+        press(page.lanes.tool_buttons["Later"])
+    before = line.grab().toImage()
+    page.refresh(frozenset({"runs"}))
+    settle(background, qtbot)
+    assert line.grab().toImage() == before
+
+
+def test_a_run_no_longer_on_the_sheet_is_opened_in_full(
+    page: RunSheetPage, work: AtWork, background: Background, qtbot: QtBot
+) -> None:
+    taken_off(work, page, background, qtbot)
+    page.go_to(1)
+    assert page.lanes.line.chosen == 1
+    assert open_panel(page) is None
+    work.desk.clock.move(hours=20)
+    page.arrived()
+    settle(background, qtbot)
+    page.go_to(1)
+    settle(background, qtbot)
+    assert page.panel is not None
+    assert page.panel.title.text() == "Run 1"
+    assert page.panel.sentence.text() == "This run is not on the sheet."
 
 
 def test_an_empty_sheet_says_what_to_do(theme: Theme, qtbot: QtBot) -> None:

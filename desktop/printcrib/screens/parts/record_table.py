@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Generic, TypeVar
 
-from PySide6.QtCore import QEvent, QRect, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QModelIndex, QRect, QSize, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
 
@@ -175,6 +175,11 @@ class RecordTable(Card, Generic[T]):
         self.view.scrollTo(self.model.index(row, 0))
         return True
 
+    def choose_none(self) -> None:
+        """Let go of what is chosen; something beside the list is chosen instead."""
+        self.view.clearSelection()
+        self.view.setCurrentIndex(QModelIndex())
+
     def set_records(self, records: Sequence[T]) -> None:
         """Show other records; what is chosen and the place in the list stay."""
         at = self.view.verticalScrollBar().value()
@@ -251,6 +256,7 @@ class RecordTable(Card, Generic[T]):
         self._clicked_before = None if chosen is None else self.model.key(chosen)
 
     def _tell(self) -> None:
+        self._clicked_before = None  # another one is chosen now: the next press chooses, and does not open
         chosen = self.chosen
         self._told = None if chosen is None else self.model.key(chosen)
         self.chosen_changed.emit(chosen)

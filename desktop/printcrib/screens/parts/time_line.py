@@ -270,8 +270,8 @@ class TimeLinePanel(Card):
             ("Earlier", "back", lambda: self.line.move_view(-0.4)),
             ("Now", None, self.line.show_now),
             ("Later", "forward", lambda: self.line.move_view(0.4)),
-            ("Fewer hours", "plus", lambda: self.line.zoom(ZOOM_STEP)),
-            ("More hours", "minus", lambda: self.line.zoom(1 / ZOOM_STEP)),
+            ("Closer", "plus", lambda: self.line.zoom(ZOOM_STEP)),
+            ("Wider", "minus", lambda: self.line.zoom(1 / ZOOM_STEP)),
         ):
             button = Button(words, kind="bare", icon=icon)
             button.clicked.connect(lambda _down=False, do=call: do())

@@ -13,6 +13,7 @@ from printcrib.screens.parts.tokens import RADIUS_RUN, Tokens
 AXIS_PX = 36.0
 NEED_PX = 26.0
 NOZZLE_PX = 24.0
+SWAP_GAP_PX = 7.0
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _HOUR_STEPS = (1, 2, 3, 6, 12, 24)
 _LEFT_MIDDLE = (Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter).value
@@ -200,7 +201,9 @@ def _paint_nozzles(painter: QPainter, lane: LaneData, rows: Rows, span: Span, to
         cut = span.cut(fitted.start, end)
         if cut is None:
             continue
-        left, right = max(cut[0], span.left), min(cut[1], span.left + span.width)
+        swapped_in_view = cut[0] > span.left  # keep the number off the tick, and off the line of now
+        left = cut[0] + SWAP_GAP_PX if swapped_in_view else span.left
+        right = min(cut[1], span.left + span.width)
         wide = measure.horizontalAdvance(fitted.bore)
         painter.setPen(tokens.ink)
         if wide + 12 < right - left:

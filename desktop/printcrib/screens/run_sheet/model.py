@@ -16,7 +16,9 @@ def columns(*, wide: bool) -> Sequence[Column[ListRow]]:
     """Run, printer, nozzle, from and to, needed by, why; the material where there is room."""
     if wide:
         return (
-            Column("Run", 150, lambda row: Cell(row.number, row.tags, strong=True, large=True)),
+            Column(
+                "Run", 150, lambda row: Cell(row.number, _tags_short(row, most=2), strong=True, large=True)
+            ),
             Column("Printer", 140, lambda row: Cell(row.printer)),
             Column("Nozzle", 104, lambda row: Cell(nozzle=row.bore)),
             Column("Material", 180, lambda row: Cell(row.material)),
@@ -25,7 +27,7 @@ def columns(*, wide: bool) -> Sequence[Column[ListRow]]:
             Column("Why it stands here", 0, lambda row: Cell(row.why, wrap=True)),
         )
     return (
-        Column("Run", 98, lambda row: Cell(row.number, _tags_short(row), strong=True)),
+        Column("Run", 114, lambda row: Cell(row.number, _tags_short(row), strong=True)),
         Column("On", 84, lambda row: Cell(row.printer)),
         Column("Nozzle", 88, lambda row: Cell(nozzle=row.bore)),
         Column("From, to", 178, _from_to),
@@ -50,10 +52,10 @@ def _needed_short(row: ListRow) -> Cell:
     return replace(_needed(row), second=row.spare.replace(" to spare", " spare"))
 
 
-def _tags_short(row: ListRow) -> str:
-    """ "R 78 +1" for two requests."""
+def _tags_short(row: ListRow, most: int = 1) -> str:
+    """ "R 78 +1" for more requests than there is room for."""
     first, *others = row.tags.split(", ")
-    return f"{first} +{len(others)}" if others else first
+    return f"{first} +{len(others)}" if len(others) >= most else row.tags
 
 
 def _text(row: ListRow) -> str:

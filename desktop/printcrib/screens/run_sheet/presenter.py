@@ -6,7 +6,7 @@ from typing import Protocol
 from printcrib.core.errors import ShopError
 from printcrib.core.runs import Plan
 from printcrib.screens.parts.write_files import named, write_whole
-from printcrib.screens.run_sheet.words import Head, ListRow, head_of
+from printcrib.screens.run_sheet.words import Head, ListRow, head_of, off_sheet
 from printcrib.screens.shell.messages import Answer
 from printcrib.screens.shell.standing import Standing
 from printcrib.services.interfaces import Done, Shop
@@ -138,6 +138,13 @@ class RunSheetPresenter:
             self._standing.look(
                 lambda shop: look_at_run(shop, run_id), lambda page: self._screen.show_run(page, row)
             )
+
+    def open_off_sheet(self, run_id: int) -> None:
+        """One run in full that another place led to and the sheet does not show any more."""
+        self._standing.look(
+            lambda shop: look_at_run(shop, run_id),
+            lambda page: self._screen.show_run(page, off_sheet(run_id)),
+        )
 
     def open_place(self, place_id: str, key: int | None = None) -> None:
         """Go to another place."""

@@ -103,5 +103,6 @@ def facts_of(page: RunPage, row: ListRow) -> tuple[tuple[str, str], ...]:
         ("Spool", ", then ".join(page.spools)),
         ("Needed by", f"{row.needed}, {row.spare}" if row.needed else ""),
         *page.took,
+        ("Layout", page.layout),
     ]
     return tuple((name, value) for name, value in facts if value)

@@ -13,7 +13,7 @@ from printcrib.screens.run_sheet.lanes import Lanes
 from printcrib.screens.run_sheet.model import columns, model
 from printcrib.screens.run_sheet.presenter import RunSheetPresenter
 from printcrib.screens.run_sheet.run_panel import RunPanel
-from printcrib.screens.run_sheet.words import Head, ListRow, list_rows, time_line_of
+from printcrib.screens.run_sheet.words import Head, ListRow, list_rows, past_rows, time_line_of
 from printcrib.screens.shell.standing import Standing
 from printcrib.services.look_at_run import RunPage
 from printcrib.services.look_at_runs import RunSheet
@@ -32,6 +32,7 @@ class RunSheetPage(PageFrame):
     """Runs in order, with shifts, set-ups, needed-by marks, and what grouping saves."""
 
     _chosen: ListRow | None = None
+    """A line of the list, or a run of the lanes that the list has no line for."""
 
     def __init__(self, standing: Standing) -> None:
         super().__init__(
@@ -47,6 +48,8 @@ class RunSheetPage(PageFrame):
         )
         self._presenter = RunSheetPresenter(standing, self)
         self._wanted: int | None = None
+        self._kept: int | None = None
+        self._past: dict[int, ListRow] = {}
         self.panel: RunPanel | None = None
         self.lanes = Lanes()
         self.table: RecordTable[ListRow] = RecordTable(model(), says="runs", row_px=LOW_ROW_PX, empty=EMPTY)
@@ -73,19 +76,20 @@ class RunSheetPage(PageFrame):
             self._presenter.look()
 
     def go_to(self, key: int) -> None:
-        """Show a run; another place led here."""
-        self._wanted = key
-        self._choose_wanted()
+        """Show a run; another place led here. One the sheet does not show is opened in full."""
+        if not self._choose(key):
+            self._wanted = key
+            self._presenter.look()
 
     def kept_state(self) -> Mapping[str, str]:
         """Which run was chosen."""
-        run_id = self._chosen.run_id if self._chosen is not None else self._wanted
+        run_id = self._chosen.run_id if self._chosen is not None else self._kept
         return {"run": str(run_id)} if run_id else {}
 
     def restore_state(self, state: Mapping[str, str]) -> None:
         """Go back to it."""
         kept = state.get("run", "")
-        self._wanted = int(kept) if kept.isdigit() else None
+        self._kept = int(kept) if kept.isdigit() else None
 
     def show_sheet(self, sheet: RunSheet, head: Head) -> None:
         """Lanes and list of a plan."""
@@ -96,11 +100,10 @@ class RunSheetPage(PageFrame):
         beside = self.other_buttons["beside"]
         beside.set_words(head.other_words)
         beside.setVisible(bool(head.other))
-        rows = list_rows(sheet)
+        self._past = past_rows(sheet)
         self.lanes.set_data(time_line_of(sheet))
-        self.table.set_records(rows)
-        self._choose_wanted()
-        self._on_row_chosen(self.table.chosen)
+        self.table.set_records(list_rows(sheet))
+        self._choose_again()
 
     def show_run(self, page: RunPage, row: ListRow) -> None:
         """One run in full."""
@@ -151,19 +154,43 @@ class RunSheetPage(PageFrame):
         self._presenter.open_place(place_id, key)
 
     def _on_row_chosen(self, row: ListRow | None) -> None:
+        """Show the same run on the lanes; the hours in view stay when it is the one it was."""
         self._chosen = row
-        self.lanes.line.choose(row.key if row is not None and isinstance(row.key, int) else None)
+        key = row.key if row is not None and isinstance(row.key, int) else None
+        if self.lanes.line.chosen != key:
+            self.lanes.line.choose(key)
         self.refresh_actions()
 
     def _on_block_chosen(self, key: int) -> None:
-        self.table.choose(key)
+        self._choose(key)
 
-    def _choose_wanted(self) -> None:
-        """Choose the run somebody came for, once the sheet is there."""
-        if self._wanted is not None and self.table.choose(self._wanted):
-            self._wanted = None
-        if self.table.chosen is None and self.table.model.rows:
-            self.table.choose(self.table.model.rows[0].key)
+    def _choose(self, key: int | str) -> bool:
+        """Choose a run of the list or of the lanes; False when it is on neither."""
+        chosen = self.table.chosen
+        if chosen is not None and chosen.key == key:
+            self._on_row_chosen(chosen)
+            return True
+        if self.table.choose(key):
+            return True
+        row = self._past.get(key) if isinstance(key, int) else None
+        if row is not None:
+            self.table.choose_none()
+            self._on_row_chosen(row)
+        return row is not None
+
+    def _choose_again(self) -> None:
+        """Choose the run somebody came for, else the one it was, else the first."""
+        wanted, self._wanted = self._wanted, None
+        kept, self._kept = self._kept, None
+        was = self.table.chosen or self._chosen
+        first = self.table.model.rows[0].key if self.table.model.rows else None
+        for key in (wanted, kept, was.key if was is not None else None, first):
+            if key is not None and self._choose(key):
+                break
+        else:
+            self._on_row_chosen(None)
+        if wanted is not None and (self._chosen is None or self._chosen.key != wanted):
+            self._presenter.open_off_sheet(wanted)
 
     def _close(self) -> None:
         panel, self.panel = self.panel, None

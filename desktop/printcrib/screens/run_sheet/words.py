@@ -1,11 +1,12 @@
 """What the run sheet says and draws, made from the read model without any widget."""
 
+import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from printcrib.core.calendar import clock_words
+from printcrib.core.calendar import clock_words, moment_words
 from printcrib.screens.parts.time_line_data import (
     Closed,
     FittedNozzle,
@@ -20,6 +21,7 @@ from printcrib.screens.parts.time_line_data import (
 from printcrib.services.look_at_runs import Bar, Lane, NeededMark, RunSheet, SheetRow
 
 TIGHT_MINUTES = 30
+_NUMBERED = re.compile(r"\b(R|[Rr]un) (\d)")
 MOST_NAMED = 4
 """So many late requests are named above the lanes; the list names them all."""
 
@@ -127,12 +129,53 @@ def list_rows(sheet: RunSheet) -> tuple[ListRow, ...]:
                 needed="",
                 spare="",
                 is_late=True,
-                why=f"{words[:1].upper()}{words[1:]}",
+                why=_unbroken(f"{words[:1].upper()}{words[1:]}"),
                 request_id=key,
             )
             for key, tag, words in sheet.unplanned
         ),
     )
+
+
+def past_rows(sheet: RunSheet) -> dict[int, ListRow]:
+    """Runs drawn on the lanes that the list has no line for: they are taken off already."""
+    return {
+        bar.key: replace(
+            off_sheet(bar.key),
+            number=bar.label,
+            printer=lane.printer.name,
+            starts=moment_words(sheet.now, bar.starts, sheet.zone),
+            ends=moment_words(sheet.now, bar.ends, sheet.zone),
+            why="Taken off.",
+        )
+        for lane in sheet.lanes
+        for bar in lane.bars
+        if bar.kind == "taken off"
+    }
+
+
+def off_sheet(run_id: int) -> ListRow:
+    """A run that stands neither on the lanes nor in the list."""
+    return ListRow(
+        key=run_id,
+        number="",
+        tags="",
+        printer="",
+        bore="",
+        material="",
+        starts="",
+        ends="",
+        needed="",
+        spare="",
+        is_late=False,
+        why="This run is not on the sheet.",
+        run_id=run_id,
+    )
+
+
+def _unbroken(words: str) -> str:
+    """ "R 214" and "run 32" never part at the end of a line."""
+    return _NUMBERED.sub("\\1\u00a0\\2", words)
 
 
 def _row(row: SheetRow) -> ListRow:
@@ -149,7 +192,7 @@ def _row(row: SheetRow) -> ListRow:
         needed=row.needed,
         spare=row.spare,
         is_late=row.is_late,
-        why=row.why,
+        why=_unbroken(row.why),
         run_id=row.run_id,
     )
 
