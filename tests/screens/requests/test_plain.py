@@ -8,8 +8,7 @@ from tests.screens.requests.shop import ZONE
 from tests.services.fake import TUESDAY_MORNING
 
 from printcrib.core.patterns import Fineness
-from printcrib.core.requests import Purpose, Request
-from printcrib.core.safety import LAST_WORD
+from printcrib.core.requests import Request
 from printcrib.screens.requests.columns import CHOSEN, SUGGESTED, columns_of, marked, suggested_um
 from printcrib.screens.requests.form import (
     FILE,
@@ -35,7 +34,6 @@ from printcrib.screens.requests.needed import (
     quick_picks,
     whole_minute,
 )
-from printcrib.screens.requests.safety_words import NOTHING_TICKED, consequence_of
 from printcrib.services.say_when import NozzleAnswer
 
 NOW = TUESDAY_MORNING
@@ -137,38 +135,6 @@ class TestForm:
         asked = Form(how_fine="fine", quantity=3, safety=(1,), bore_um=400).asked(NOW)
         assert (asked.how_fine, asked.quantity, asked.safety_answers) == (Fineness.FINE, 3, (1,))
         assert asked.bore_um == 400
-
-
-class TestSafetyWords:
-    def test_nothing_answered(self) -> None:
-        assert consequence_of(Purpose.FOR_USE, None, None).words == NOTHING_TICKED
-
-    def test_none_of_these(self) -> None:
-        told = consequence_of(Purpose.FOR_USE, (), None)
-        assert (told.words, told.holds) == ("No review is needed.", False)
-
-    def test_a_hold_names_what_is_put_in_writing_and_ends_with_the_last_word(self) -> None:
-        told = consequence_of(Purpose.FOR_USE, (1, 5), None)
-        assert told.words == "Printed, but not handed out before a reviewer has released it."
-        assert told.further == (
-            f"The release states the top speed and the pressure limit in writing. {LAST_WORD}"
-        )
-        assert told.holds
-
-    def test_a_never_says_what_for_and_that_it_may_be_tried(self) -> None:
-        told = consequence_of(Purpose.PRIVATE, (4, 1), None)
-        assert told.words == "Never handed out for this: lift a load or a person."
-        assert told.further.endswith(LAST_WORD)
-
-    def test_what_the_pattern_ticks_counts_and_is_named(self) -> None:
-        told = consequence_of(Purpose.FOR_USE, (), (2,))
-        assert told.holds
-        assert "By the pattern book it will: hold or locate the work." in told.further
-
-    def test_to_try_the_fit_is_not_for_use(self) -> None:
-        told = consequence_of(Purpose.TRY_FIT, (4,), None)
-        assert told.words == 'Marked "not for use".'
-        assert "stopped and locked out" in told.further
 
 
 def nozzle(bore: int, minutes: float, **rest: object) -> NozzleAnswer:

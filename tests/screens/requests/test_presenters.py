@@ -11,6 +11,7 @@ from tests.screens.requests.shop import Stand
 from tests.services.fake import TUESDAY_MORNING
 from tests.services.own_shop import BOX, TOMORROW
 
+from printcrib.core.consequences import Consequence
 from printcrib.core.errors import ShopError
 from printcrib.core.patterns import Fineness
 from printcrib.core.requests import CopyState, Purpose, Request, RequestState
@@ -22,7 +23,6 @@ from printcrib.screens.requests.one_doing import Shown
 from printcrib.screens.requests.one_presenter import OnePresenter
 from printcrib.screens.requests.presenter import ListPresenter, Quick
 from printcrib.screens.requests.raise_presenter import NO_MODEL, NOTHING_YET, RaisePresenter
-from printcrib.screens.requests.safety_words import Consequence
 from printcrib.services.accept_request import accept_request
 from printcrib.services.answer_form import FormModel
 from printcrib.services.decide_copies import Decision

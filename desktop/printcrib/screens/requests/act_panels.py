@@ -8,6 +8,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from printcrib.core.asking import needed_of
+from printcrib.core.consequences import consequence_of
 from printcrib.core.errors import ShopError
 from printcrib.core.patterns import Fineness
 from printcrib.core.requests import Purpose, Request
@@ -20,7 +21,6 @@ from printcrib.screens.requests.form_groups import HowGroup, MoreGroup
 from printcrib.screens.requests.needed import PROGRAM, at_wall, day_and_minutes
 from printcrib.screens.requests.one_acts import copy_words
 from printcrib.screens.requests.safety_card import SafetyQuestions
-from printcrib.screens.requests.safety_words import consequence_of
 from printcrib.screens.requests.steppers import DayStepper
 from printcrib.screens.requests.when_field import WhenField
 from printcrib.services.decide_copies import Decision

@@ -6,6 +6,7 @@ from datetime import datetime
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
+from printcrib.core.consequences import consequence_of
 from printcrib.core.safety import LAST_WORD
 from printcrib.core.shapes import Mesh
 from printcrib.screens.parts.buttons import Button
@@ -19,7 +20,6 @@ from printcrib.screens.parts.tokens import Tone
 from printcrib.screens.parts.words import Words
 from printcrib.screens.requests.model import copies_words
 from printcrib.screens.requests.one_acts import ENDS, WORDS, copy_acts, copy_words, not_for_use
-from printcrib.screens.requests.safety_words import consequence_of
 from printcrib.services.look_at_request import CopyLine, RequestPage
 from printcrib.services.tell_history import HistoryLine
 

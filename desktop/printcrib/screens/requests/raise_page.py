@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt, QTimer, Signal, Slot
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QWidget
 
+from printcrib.core.consequences import Consequence
 from printcrib.core.people import Role
 from printcrib.core.requests import Request
 from printcrib.screens.parts.actions import Action
@@ -19,7 +20,6 @@ from printcrib.screens.requests.form import Form
 from printcrib.screens.requests.form_groups import HowGroup, MoreGroup, side_by_side
 from printcrib.screens.requests.raise_presenter import RaisePresenter
 from printcrib.screens.requests.safety_card import SafetyQuestions
-from printcrib.screens.requests.safety_words import Consequence
 from printcrib.screens.requests.what_card import WhatCard
 from printcrib.screens.requests.when_field import WhenField
 from printcrib.screens.shell.standing import Standing

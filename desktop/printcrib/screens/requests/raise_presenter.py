@@ -6,6 +6,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any, Protocol
 
+from printcrib.core.consequences import Consequence, consequence_of
 from printcrib.core.errors import ShopError
 from printcrib.core.requests import Purpose, Request
 from printcrib.core.safety import GATED
@@ -22,7 +23,6 @@ from printcrib.screens.requests.form import (
 )
 from printcrib.screens.requests.form_model import MOST_PHOTO_BYTES, FormReading, ReadForm, file_bytes
 from printcrib.screens.requests.needed import needed_words
-from printcrib.screens.requests.safety_words import Consequence, consequence_of
 from printcrib.screens.shell.standing import Standing
 from printcrib.services.answer_form import FormModel
 from printcrib.services.interfaces import Done, Shop

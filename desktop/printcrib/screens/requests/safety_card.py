@@ -4,13 +4,13 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
+from printcrib.core.consequences import Consequence
 from printcrib.core.safety import ASKED_AS, NONE_OF_THESE, QUESTIONS, SAME_USE_AS_RELEASED
 from printcrib.screens.parts import lettering
 from printcrib.screens.parts.cards import Card
 from printcrib.screens.parts.fields import ChoiceRow, TickList
 from printcrib.screens.parts.tokens import CONTROL_PX, GAP_PX
 from printcrib.screens.parts.words import Words
-from printcrib.screens.requests.safety_words import Consequence
 
 CHOICES = tuple((str(question.id), question.words.replace("45 C", "45\u00a0C")) for question in QUESTIONS)
 _BESIDE_PX = 62  # side pads and tick box of a hold button

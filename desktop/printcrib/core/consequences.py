@@ -1,4 +1,4 @@
-"""What the safety answers come to, in the words shown beside them. No Qt."""
+"""What the safety answers come to, in the words shown beside them."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
