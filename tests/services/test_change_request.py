@@ -28,12 +28,7 @@ from printcrib.services.take_request import NewRequest, keep_draft, same_again
 from printcrib.services.withdraw_request import left_over, withdraw_request
 
 NEW_BOX = ModelFile(content=b"box 40 30 25", name="box2.stl")
-WANTED, ON_RUN, CANCELLED, SCRAP = (
-    CopyState.WANTED,
-    CopyState.ON_RUN,
-    CopyState.CANCELLED,
-    CopyState.SCRAP,
-)
+ON_RUN, CANCELLED, SCRAP = CopyState.ON_RUN, CopyState.CANCELLED, CopyState.SCRAP
 
 
 @pytest.fixture
@@ -255,7 +250,7 @@ def test_labels_are_changed_copy_by_copy(own: Own) -> None:
     assert [copy.label for copy in done.value.to_decide] == ["B"]
 
 
-def test_scrap_makes_a_new_wanted_copy_while_one_is_wanted(own: Own) -> None:
+def test_scrap_makes_a_new_copy_while_one_is_wanted_and_plans_it_at_once(own: Own) -> None:
     size = own.size(own.pattern())
     with own.shop.write(own.press(), "place") as uow:
         uow.sizes.save(replace(uow.sizes.get(size.id), shelf_place="drawer 4"))
@@ -264,7 +259,7 @@ def test_scrap_makes_a_new_wanted_copy_while_one_is_wanted(own: Own) -> None:
     one, two = (put(own, copy, CopyState.READY) for copy in own.copies(request.id))
     decided = {one.id: Decision.SCRAP, two.id: Decision.SPARE}
     decide_copies(own.shop, own.press(), request.id, decided)
-    assert states(own, request.id) == [SCRAP, CopyState.SHELVED, WANTED]
+    assert states(own, request.id) == [SCRAP, CopyState.SHELVED, ON_RUN]
     assert own.copies(request.id)[2].replaces_id == one.id
     with own.shop.read() as uow:
         first, second = uow.aids.find(order_by="number")
@@ -275,7 +270,7 @@ def test_scrap_of_a_retired_aid_and_of_a_copy_without_one(own: Own) -> None:
     request = accepted(own, purpose=Purpose.TRY_FIT, quantity=2)
     one, two = (put(own, copy, CopyState.READY) for copy in own.copies(request.id))
     decide_copies(own.shop, own.press(), request.id, {one.id: Decision.SCRAP, two.id: Decision.SPARE})
-    assert states(own, request.id) == [SCRAP, CopyState.SHELVED, WANTED]
+    assert states(own, request.id) == [SCRAP, CopyState.SHELVED, ON_RUN]
     used = accepted(own)
     copy = put(own, own.copies(used.id)[0], CopyState.READY)
     from printcrib.core.aids import RetireReason
@@ -283,7 +278,7 @@ def test_scrap_of_a_retired_aid_and_of_a_copy_without_one(own: Own) -> None:
 
     retire(own.shop, own.press(), copy.aid_id or 0, RetireReason.BROKEN)
     decide_copies(own.shop, own.press(), used.id, {copy.id: Decision.SCRAP})
-    assert states(own, used.id) == [SCRAP, WANTED]
+    assert states(own, used.id) == [SCRAP, ON_RUN]
 
 
 def test_deciding_is_the_desks_and_about_its_own_copies(own: Own) -> None:

@@ -66,7 +66,7 @@ def test_copies_to_try_or_look_at_go_out_marked(desk: AidShop, purpose: Purpose)
     (copy,) = desk.ready(purpose=purpose, safety_answers=(3, 4))
     handed = hand_out(desk.shop, desk.own.press("Max"), copy.id).value
     assert (handed.aid, handed.mark) == (None, NOT_FOR_USE)
-    assert desk.request_of(copy).state is RequestState.DONE
+    assert handed.request.state is desk.request_of(copy).state is RequestState.DONE
 
 
 def test_a_private_copy_goes_out_without_a_mark(desk: AidShop) -> None:

@@ -13,6 +13,7 @@ from printcrib.core.running import stepped
 from printcrib.services.check_role import require
 from printcrib.services.finish_copy import close_if_done
 from printcrib.services.interfaces import Done, Shop, UnitOfWork, is_
+from printcrib.services.plan_runs import repair_after
 from printcrib.services.press import Press
 from printcrib.services.retire_aid import retire_in
 
@@ -30,7 +31,7 @@ def decide_copies(
 ) -> Done[tuple[Copy, ...]]:
     """The desk says of printed copies whether they are kept, become spares or are scrap.
 
-    Scrap makes a new wanted copy while the request still wants one.
+    Scrap makes a new wanted copy while the request still wants one; it goes on the kept plan at once.
     """
     with shop.write(press, "decide on copies") as uow:
         require(uow, "decide on printed copies", Role.DESK)
@@ -41,7 +42,8 @@ def decide_copies(
         )
         close_if_done(uow, request.id)
         uow.commit()
-        return Done(decided, uow.changed, uow.press_number)
+        done = Done(decided, uow.changed, uow.press_number)
+    return repair_after(shop, press, done)
 
 
 def _decided(uow: UnitOfWork, request: Request, copy: Copy, decision: Decision) -> Copy:

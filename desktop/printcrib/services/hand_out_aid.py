@@ -92,7 +92,7 @@ def _hand_out_in(uow: UnitOfWork, copy: Copy, to: To) -> HandedOut:
     if copy.state is not CopyState.HANDED_OUT:
         copy = uow.copies.save(replace(copy, state=CopyState.HANDED_OUT))
     if aid is None:
-        close_if_done(uow, request.id)
+        request = close_if_done(uow, request.id)
         mark = NOT_FOR_USE if request.purpose in (Purpose.TRY_FIT, Purpose.LOOK_AT) else ""
         return HandedOut(copy, request, mark=mark)
     assert machine_id is not None  # refused above
