@@ -22,6 +22,7 @@ from printcrib.services.edit_shop import (
     change_material,
     change_settings,
     close_on,
+    close_on_days,
     open_on,
     set_shifts,
 )
@@ -78,6 +79,22 @@ def test_the_weeks_shifts_are_set_together(own: Own) -> None:
         assert uow.shifts.count() == 2
 
 
+def test_a_week_that_somebody_else_changed_is_not_written_over(own: Own) -> None:
+    with own.shop.read() as uow:
+        seen = uow.shifts.find()
+    mine = (Shift(weekday=0, opens="06:00", closes="14:00"),)
+    (first,) = set_shifts(own.shop, own.press("Lea"), mine, seen).value
+    with pytest.raises(StaleEdit, match="Lea changed this shift") as caught:
+        set_shifts(own.shop, own.press("Lea"), mine, seen)
+    assert caught.value.typed == mine
+    with pytest.raises(StaleEdit, match="Lea changed this shift"):
+        set_shifts(own.shop, own.press("Lea"), mine, ())
+    with own.shop.read() as uow:
+        assert uow.shifts.find() == (first,)
+    assert set_shifts(own.shop, own.press("Lea"), (), (first,)).value == ()
+    assert len(set_shifts(own.shop, own.press("Lea"), mine, ()).value) == 1
+
+
 @pytest.mark.parametrize(
     ("shift", "words"),
     [
@@ -101,6 +118,18 @@ def test_days_are_closed_and_opened_again(own: Own) -> None:
     with own.shop.read() as uow:
         assert uow.closed_days.count() == 0
     close_on(own.shop, own.press("Lea"), date(2026, 12, 25))
+
+
+def test_the_works_holidays_are_closed_at_once(own: Own) -> None:
+    eve, day = date(2026, 12, 24), date(2026, 12, 25)
+    closed = close_on_days(own.shop, own.press("Lea"), [day, eve, day], "Christmas").value
+    assert [each.day for each in closed] == ["2026-12-24", "2026-12-25"]
+    with pytest.raises(ShopError, match="closed already"):
+        close_on_days(own.shop, own.press("Lea"), [date(2026, 12, 23), eve])
+    with own.shop.read() as uow:
+        assert uow.closed_days.count() == 2, "all of them or none"
+    with pytest.raises(ShopError, match="No day is chosen"):
+        close_on_days(own.shop, own.press("Lea"), ())
 
 
 def test_materials_are_added_and_changed_with_their_sources(own: Own) -> None:

@@ -6,7 +6,7 @@ from datetime import date, time
 
 from printcrib.core.aids import Machine
 from printcrib.core.calendar import shop_zone
-from printcrib.core.errors import ShopError
+from printcrib.core.errors import ShopError, StaleEdit
 from printcrib.core.materials import Material
 from printcrib.core.people import Role
 from printcrib.core.shop import ClosedDay, Shift, ShopSettings
@@ -16,6 +16,8 @@ from printcrib.services.press import Press
 from printcrib.services.save_edit import refuse_blank, save_edit
 
 LONGEST_SETUP_MINUTES = 600
+NEVER_SEEN = 0
+"""Version of no record: a record saved with it was changed by somebody else first."""
 
 
 def change_settings(shop: Shop, press: Press, edited: ShopSettings) -> Done[ShopSettings]:
@@ -53,16 +55,38 @@ def checked_settings(settings: ShopSettings) -> ShopSettings:
     return replace(settings, name=settings.name.strip(), currency=settings.currency.strip())
 
 
-def set_shifts(shop: Shop, press: Press, shifts: Iterable[Shift]) -> Done[tuple[Shift, ...]]:
-    """The lead says when somebody is in, all of the week at once."""
+def set_shifts(
+    shop: Shop, press: Press, shifts: Iterable[Shift], seen: Iterable[Shift] | None = None
+) -> Done[tuple[Shift, ...]]:
+    """The lead says when somebody is in, all of the week at once.
+
+    Args:
+        seen: the shifts as they were read; None takes whatever is there.
+
+    Raises:
+        StaleEdit: somebody else changed the week since; its `typed` is the week as asked for here.
+    """
     wanted = tuple(checked_shift(shift) for shift in shifts)
     with shop.write(press, "set shifts") as uow:
         require(uow, "change the shifts", Role.LEAD)
-        for old in uow.shifts.find():
-            uow.shifts.save(replace(old, void=True))
+        try:
+            _end_shifts(uow, seen)
+        except StaleEdit as stale:
+            stale.typed = wanted
+            raise
         kept = tuple(uow.shifts.add(shift) for shift in wanted)
         uow.commit()
         return Done(kept, uow.changed, uow.press_number)
+
+
+def _end_shifts(uow: UnitOfWork, seen: Iterable[Shift] | None) -> None:
+    """Let the week as it was seen go; one that somebody changed or added since is in the way."""
+    known = None if seen is None else {shift.id: shift.version for shift in seen}
+    now = {shift.id: shift for shift in uow.shifts.find()}
+    gone = () if known is None else (uow.shifts.get(key) for key in known if key not in now)
+    for old in (*now.values(), *gone):
+        version = old.version if known is None else known.get(old.id, NEVER_SEEN)
+        uow.shifts.save(replace(old, version=version, void=True))
 
 
 def checked_shift(shift: Shift) -> Shift:
@@ -91,6 +115,20 @@ def close_on(shop: Shop, press: Press, day: date, words: str = "") -> Done[Close
     with shop.write(press, "close on a day") as uow:
         require(uow, "close the shop on a day", Role.LEAD)
         closed = closed_day_in(uow, day, words)
+        uow.commit()
+        return Done(closed, uow.changed, uow.press_number)
+
+
+def close_on_days(
+    shop: Shop, press: Press, days: Iterable[date], words: str = ""
+) -> Done[tuple[ClosedDay, ...]]:
+    """The lead closes the shop on several days at once, such as the works holidays."""
+    wanted = sorted(set(days))
+    if not wanted:
+        raise ShopError("No day is chosen", "Choose at least one.")
+    with shop.write(press, "close on days") as uow:
+        require(uow, "close the shop on a day", Role.LEAD)
+        closed = tuple(closed_day_in(uow, day, words) for day in wanted)
         uow.commit()
         return Done(closed, uow.changed, uow.press_number)
 
