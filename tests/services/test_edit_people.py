@@ -13,6 +13,7 @@ from printcrib.services.edit_people import (
     NewPerson,
     add_person,
     change_person,
+    check_own_pin,
     check_pin,
     set_pin,
 )
@@ -81,6 +82,18 @@ def test_pins_are_set_by_oneself_or_the_lead_and_checked(own: Own) -> None:
     with pytest.raises(ShopError, match="Only the lead may set the PIN of others"):
         set_pin(own.shop, own.press("Max"), dora, "0000", PLAIN)
     assert set_pin(own.shop, own.press("Lea"), dora, "", PLAIN).value.pin_hash == ""
+
+
+def test_who_is_picked_gives_the_pin_there_is(own: Own) -> None:
+    assert check_own_pin(own.shop, own.who("Max"), "", PLAIN).name == "Max"
+    assert check_own_pin(own.shop, own.who("Lea"), "1234", PLAIN).name == "Lea"
+    for pin in ("", "4321"):
+        with pytest.raises(ShopError, match="That is not the PIN"):
+            check_own_pin(own.shop, own.who("Lea"), pin, PLAIN)
+    otto = own.made.people["Otto"]
+    change_person(own.shop, own.press("Lea"), replace(otto, active=False))
+    with pytest.raises(ShopError, match="Otto is switched off"):
+        check_own_pin(own.shop, otto.id, "", PLAIN)
 
 
 @pytest.mark.parametrize("pin", ["123", "1234567890123", "12a4", "१२३४"])

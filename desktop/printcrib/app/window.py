@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 from PySide6.QtCore import QObject, QTimer
 from PySide6.QtWidgets import QApplication
 
+from printcrib.app.at_station import ShopKeepers, follow_station, person_stood
 from printcrib.app.places import make_page
 from printcrib.app.resources import resource_folder
 from printcrib.app.station import Station, config_folder, read_station, remember_station
@@ -71,12 +72,15 @@ def changes_since(shop: Shop, seen: int) -> tuple[int, frozenset[str]]:
 
 
 def person_at(shop: Shop, remembered: str) -> Person:
-    """Who stands at this station: the person remembered, else the first who works the desk."""
+    """Who stands at this station: the person remembered, else the first who works the desk.
+
+    Nobody with a PIN is taken unasked while there is somebody without one.
+    """
     with shop.read() as uow:
         people = uow.people.find(is_("active", True))
     known = {str(person.id): person for person in people}
-    at_desk = (person for person in people if person.may(Role.DESK))
-    found = known.get(remembered) or next(at_desk, None) or next(iter(people), None)
+    usual = sorted(people, key=lambda person: (bool(person.pin_hash), not person.may(Role.DESK)))
+    found = known.get(remembered) or next(iter(usual), None)
     if found is None:
         raise ShopError("Nobody is entered in this shop", "Set the shop up anew in another folder.")
     return found
@@ -100,7 +104,7 @@ def open_window(
         places,
         theme,
         memory,
-        lambda: shop.clock.now().astimezone(zone),
+        lambda: shop.clock.now().astimezone(standing_box[0].zone if standing_box else zone),
         open_handbook=lambda place_id: open_handbook(window, place_id),
     )
     writer = Workers(threads=1, processes=0, name="writer")
@@ -114,11 +118,14 @@ def open_window(
         zone=zone,
         open_place=lambda place_id, key: open_place_at(window, place_id, key),
         raise_request=lambda size_id: raise_request_for(window, size_id),
+        keepers=ShopKeepers(wired.books, theme),
+        person_stood=lambda person: person_stood(window, memory, person),
     )
     standing_box.append(standing)
     refresh = Refresh(lambda last: changes_since(shop, last), background, seen=seen, parent=window)
     refresh.changed.connect(window.refresh)
     background.changed.connect(window.refresh)
+    follow_station(window, standing, background, refresh)
     return OpenWindow(window, wired, writer, background, refresh, standing)
 
 

@@ -130,6 +130,21 @@ def check_pin(shop: Shop, who: str, pin: str, hasher: PinHasher = ARGON2) -> Per
     raise ShopError("Name or PIN is wrong", "Try again, or ask the lead for a new PIN.")
 
 
+def check_own_pin(shop: Shop, person_id: int, pin: str, hasher: PinHasher = ARGON2) -> Person:
+    """The person picked from the list, as they are now; whoever has a PIN must give it.
+
+    Raises:
+        ShopError: the PIN is wrong, or the person is switched off.
+    """
+    with shop.read() as uow:
+        person = uow.people.get(person_id)
+    if not person.active:
+        raise ShopError(f"{person.name} is switched off", "Choose another name.")
+    if person.pin_hash and not hasher.verify(person.pin_hash, pin):
+        raise ShopError("That is not the PIN", "Try again, or ask the lead for a new one.")
+    return person
+
+
 def hashed(pin: str, hasher: PinHasher = ARGON2) -> str:
     """What is stored for a PIN; "" for none.
 

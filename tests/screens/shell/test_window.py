@@ -126,6 +126,19 @@ class TestPlaces:
         assert window.side.date.text() == "Wed 25 Nov"
         assert day_words(datetime(2026, 1, 1, tzinfo=UTC)) == "Thu 1 Jan"
 
+    def test_who_stands_here_is_shown_and_asked_from_every_place(self, window: ShopWindow) -> None:
+        asked: list[str] = []
+        window.side.person_pressed.connect(lambda: asked.append(window.open_place_id))
+        window.side.set_person("Maximilian Featherstonehaugh-Cholmondeley")
+        assert window.side.person.accessibleName().endswith("Featherstonehaugh-Cholmondeley")
+        press(window.side.person)
+        window.open_place("aids")
+        key(window, Qt.Key.Key_F11)
+        window.side.person.setFocus(Qt.FocusReason.TabFocusReason)
+        key(None, Qt.Key.Key_Return)
+        assert asked == ["desk", "aids", "aids"]
+        assert faults_of(window.side) == []
+
     def test_handbook_opens_at_the_place(self, qtbot: QtBot, theme: Theme, memory: Memory) -> None:
         asked: list[str] = []
         window = ShopWindow(places(), theme, memory, lambda: NOW, open_handbook=asked.append)
@@ -139,7 +152,11 @@ class TestPlaces:
     def test_set_up_stands_in_front_of_everything(self, window: ShopWindow) -> None:
         set_up = QWidget()
         window.put_in_front(set_up)
+        asked: list[bool] = []
+        window.side.person_pressed.connect(lambda: asked.append(True))
         key(window, Qt.Key.Key_3, Qt.KeyboardModifier.ControlModifier)
+        key(window, Qt.Key.Key_F11)
+        assert asked == []
         assert window.stack.currentWidget() is set_up
         assert not window.side.isEnabled()
         window.take_from_front()

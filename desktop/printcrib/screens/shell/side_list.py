@@ -1,4 +1,4 @@
-"""The side list: clock and date on top, the places as index tabs, the chosen one running into the page."""
+"""The side list: clock, date and who stands here on top, the places as index tabs below them."""
 
 from collections.abc import Sequence
 from datetime import datetime
@@ -15,6 +15,7 @@ from printcrib.screens.parts.tokens import (
     RADIUS_TAB,
     SIDE_NARROW_PX,
     SIDE_WIDE_PX,
+    SMALL_PX,
     current_tokens,
 )
 from printcrib.screens.parts.words import Words
@@ -94,17 +95,62 @@ class PlaceTab(QPushButton):
         return path
 
 
+class PersonButton(QPushButton):
+    """Who stands here, quietly under the clock; a press asks who does. A long name is cut with dots."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._name = ""
+        self._ring = FocusRing(self)
+        self.setFixedHeight(SMALL_PX)
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+        self.set_person("")
+
+    def set_person(self, name: str) -> None:
+        """Show a name."""
+        self._name = name
+        self.setAccessibleName(f"who stands here: {name or 'nobody'}")
+        self.setToolTip(f"{name}  (F11: somebody else stands here)")
+        self.update()
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        super().focusInEvent(event)
+        self._ring.focused(event)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.click()
+        else:
+            super().keyPressEvent(event)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        tokens = current_tokens()
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        colour = tokens.accent if self.isDown() else tokens.ink2
+        paint_icon(painter, "person", QRectF(14, self.height() / 2 - 11, 22, 22), colour)
+        painter.setFont(lettering.font(weight="medium"))
+        painter.setPen(colour)
+        room = self.rect().adjusted(44, 0, -6, 0)
+        name = painter.fontMetrics().elidedText(self._name, Qt.TextElideMode.ElideRight, room.width())
+        painter.drawText(room, Qt.AlignmentFlag.AlignVCenter.value, name)
+        self._ring.paint(painter, tokens.ink)
+        painter.end()
+
+
 class SideList(QWidget):
-    """Clock, date and places.
+    """Clock, date, who stands here, and the places.
 
     Args:
         places: (id, words) in order; the last one stands at the bottom when there is room.
 
     Signals:
         place_chosen(str): somebody pressed a place.
+        person_pressed(): somebody else stands here.
     """
 
     place_chosen = Signal(str)
+    person_pressed = Signal()
 
     def __init__(self, places: Sequence[tuple[str, str]], parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -117,27 +163,32 @@ class SideList(QWidget):
         for line in (self.clock, self.date):
             line.setContentsMargins(14, 0, 0, 0)
             column.addWidget(line)
-        column.addSpacing(8)
+        self.person = PersonButton()
+        self.person.clicked.connect(lambda: self.person_pressed.emit())
+        column.addWidget(self.person)
         for index, (place_id, words) in enumerate(places):
             tab = PlaceTab(words, place_id, f"Ctrl+{index + 1}")
             tab.clicked.connect(lambda _down=False, one=place_id: self._pressed(one))
             self.tabs[place_id] = tab
             if index == len(places) - 1:
                 column.addStretch(1)
-            if index:
-                column.addItem(self._gap())
+            column.addItem(self._gap())
             column.addWidget(tab)
         self.set_wide(False)
 
     def set_wide(self, wide: bool) -> None:
         """Room for each place on one line, or two lines in a narrow window."""
         self.setFixedWidth(SIDE_WIDE_PX if wide else SIDE_NARROW_PX)
-        self._column.setContentsMargins(14 if wide else 10, 22 if wide else 14, 0, 14 if wide else 10)
+        self._column.setContentsMargins(14 if wide else 10, 22 if wide else 10, 0, 14 if wide else 6)
 
     def set_time(self, shop_time: datetime) -> None:
         """Show the shop's own wall time."""
         self.clock.setText(f"{shop_time:%H:%M}")
         self.date.setText(day_words(shop_time))
+
+    def set_person(self, name: str) -> None:
+        """Show who stands here."""
+        self.person.set_person(name)
 
     def set_chosen(self, place_id: str) -> None:
         """Mark a place as the one that is open."""

@@ -5,11 +5,13 @@ Plain Python without Qt, so that a presenter can be tested with `StandingAlone` 
 
 from collections.abc import Callable
 from datetime import datetime
+from pathlib import Path
 from typing import Any, Protocol, TypeVar
 from zoneinfo import ZoneInfo
 
 from printcrib.core.errors import ShopError
 from printcrib.core.people import Person
+from printcrib.screens.shell.keepers import Keepers
 from printcrib.screens.shell.messages import Answer, Messages
 from printcrib.services.interfaces import AlreadyBooked, Done, Shop
 from printcrib.services.press import Press
@@ -45,6 +47,41 @@ class BackgroundWork(Protocol):
         ...
 
 
+class Keeper(Protocol):
+    """Who keeps the books: where they are, and copies of them that can be put back."""
+
+    @property
+    def place_words(self) -> str:
+        """Where the books are, as a person can find them; never with a password."""
+        ...
+
+    @property
+    def backup_words(self) -> str:
+        """Where copies are kept."""
+        ...
+
+    def last_backup(self) -> datetime | None:
+        """When the newest copy was made (aware UTC), None when there is none."""
+        ...
+
+    def back_up(self) -> Path:
+        """Make a copy now and check it."""
+        ...
+
+
+class Look(Protocol):
+    """How the window looks; `shell.theme.Theme` is one."""
+
+    @property
+    def dark(self) -> bool:
+        """Whether it is dark."""
+        ...
+
+    def set_dark(self, dark: bool) -> None:
+        """Change to dark or light."""
+        ...
+
+
 class Standing:
     """One person standing at one station of the shop.
 
@@ -52,6 +89,7 @@ class Standing:
         shop: the use cases' way out. messages: the strip. background: where work goes.
         station: how this PC signs its bookings. person: who stands here now.
         zone: the shop's zone, for showing times.
+        keepers: what keeps the books and the look, for Shop settings; None where nothing does.
     """
 
     def __init__(
@@ -65,6 +103,8 @@ class Standing:
         zone: ZoneInfo,
         open_place: Callable[[str, int | None], None],
         raise_request: Callable[[int], None] | None = None,
+        keepers: Keepers | None = None,
+        person_stood: Callable[[Person], None] | None = None,
     ) -> None:
         self.shop = shop
         self.background = background
@@ -72,8 +112,12 @@ class Standing:
         self.station = station
         self.person = person
         self.zone = zone
+        self.keeper = keeper
+        self.window_look = look
         self._open_place = open_place
         self._raise_request = raise_request
+        self.keepers = keepers
+        self._person_stood = person_stood
 
     def open_place(self, place_id: str, key: int | None = None) -> None:
         """Go to another place, at one of its records when a key is given."""
@@ -83,6 +127,12 @@ class Standing:
         """Go to Requests with the form begun for a size of the book."""
         if self._raise_request is not None:
             self._raise_request(size_id)
+
+    def stand_here(self, person: Person) -> None:
+        """From now on every press at this station is signed by this person."""
+        self.person = person
+        if self._person_stood is not None:
+            self._person_stood(person)
 
     def now(self) -> datetime:
         """Aware UTC now, by the shop's clock."""
@@ -116,6 +166,7 @@ class Standing:
         failed: Callable[[ShopError], None] | None = None,
         really_at: datetime | None = None,
         undoable: bool = True,
+        undone: Callable[[], None] | None = None,
         words: str = "",
     ) -> None:
         """Change data as the person who stands here, then say so with an Undo beside it.
@@ -126,12 +177,13 @@ class Standing:
             then: called with the result in the window's thread.
             failed: what to do on a refusal instead of the strip's sentence (typed text stays).
             really_at: "really at" of the person, when it was earlier.
+            undone: called when it was taken back again by the Undo beside the sentence.
         """
         press = self.press(really_at)
 
         def done(answer: Done[T]) -> None:
             sentence = said if isinstance(said, str) else said(answer.value)
-            back = Answer("Undo", lambda: self.undo(answer.press_number), icon="undo")
+            back = Answer("Undo", lambda: self.undo(answer.press_number, undone), icon="undo")
             self.messages.say(sentence, back if undoable and answer.press_number else None)
             if then is not None:
                 then(answer.value)
@@ -144,11 +196,12 @@ class Standing:
 
         self.background.change(work, self.shop, press, done=done, failed=refused, words=words)
 
-    def undo(self, press_number: int) -> None:
+    def undo(self, press_number: int, undone: Callable[[], None] | None = None) -> None:
         """Take a press back by an opposing booking."""
         self.act(
             lambda shop, press: undo(shop, press, press_number),
-            lambda undone: f'Taken back: "{undone.verb}".',
+            lambda back: f'Taken back: "{back.verb}".',
+            then=None if undone is None else lambda _back: undone(),
             undoable=False,
         )
 

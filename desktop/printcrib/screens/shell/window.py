@@ -20,8 +20,8 @@ from printcrib.screens.shell.theme import Theme
 class ShopWindow(QWidget):
     """One window of the shop.
 
-    Keys: Ctrl+1..9 and F2..F10 go to a place, F1 opens the handbook at it, F12 goes to the message's
-    button, Ctrl+T changes light and dark.
+    Keys: Ctrl+1..9 and F2..F10 go to a place, F1 opens the handbook at it, F11 asks who
+    stands here, F12 goes to the message's button, Ctrl+T changes light and dark.
 
     Args:
         places: the nine places; a page is made when its place is first opened.
@@ -154,6 +154,7 @@ class ShopWindow(QWidget):
             for keys in (f"Ctrl+{index + 1}", f"F{index + 2}"):
                 self._bind(keys, partial(self._go, place_id))
         self._bind("F1", self._ask_handbook)
+        self._bind("F11", self._ask_person)
         self._bind("F12", self.strip.focus_answer)
         self._bind("Ctrl+T", self._theme.toggle)
 
@@ -165,6 +166,10 @@ class ShopWindow(QWidget):
         if self._front is None:
             self.open_place(place_id)
             self.side.tabs[place_id].setFocus(Qt.FocusReason.ShortcutFocusReason)
+
+    def _ask_person(self) -> None:
+        if self._front is None:
+            self.side.person_pressed.emit()
 
     def _ask_handbook(self) -> None:
         if self._open_handbook is not None:
