@@ -89,6 +89,7 @@ class Standing:
         shop: the use cases' way out. messages: the strip. background: where work goes.
         station: how this PC signs its bookings. person: who stands here now.
         zone: the shop's zone, for showing times.
+        keeper: who keeps the books. window_look: how the window looks; both None where nothing does.
         keepers: what keeps the books and the look, for Shop settings; None where nothing does.
     """
 
@@ -103,6 +104,8 @@ class Standing:
         zone: ZoneInfo,
         open_place: Callable[[str, int | None], None],
         raise_request: Callable[[int], None] | None = None,
+        keeper: Keeper | None = None,
+        look: Look | None = None,
         keepers: Keepers | None = None,
         person_stood: Callable[[Person], None] | None = None,
     ) -> None:
