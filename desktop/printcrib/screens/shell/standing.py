@@ -5,7 +5,6 @@ Plain Python without Qt, so that a presenter can be tested with `StandingAlone` 
 
 from collections.abc import Callable
 from datetime import datetime
-from pathlib import Path
 from typing import Any, Protocol, TypeVar
 from zoneinfo import ZoneInfo
 
@@ -47,41 +46,6 @@ class BackgroundWork(Protocol):
         ...
 
 
-class Keeper(Protocol):
-    """Who keeps the books: where they are, and copies of them that can be put back."""
-
-    @property
-    def place_words(self) -> str:
-        """Where the books are, as a person can find them; never with a password."""
-        ...
-
-    @property
-    def backup_words(self) -> str:
-        """Where copies are kept."""
-        ...
-
-    def last_backup(self) -> datetime | None:
-        """When the newest copy was made (aware UTC), None when there is none."""
-        ...
-
-    def back_up(self) -> Path:
-        """Make a copy now and check it."""
-        ...
-
-
-class Look(Protocol):
-    """How the window looks; `shell.theme.Theme` is one."""
-
-    @property
-    def dark(self) -> bool:
-        """Whether it is dark."""
-        ...
-
-    def set_dark(self, dark: bool) -> None:
-        """Change to dark or light."""
-        ...
-
-
 class Standing:
     """One person standing at one station of the shop.
 
@@ -89,7 +53,6 @@ class Standing:
         shop: the use cases' way out. messages: the strip. background: where work goes.
         station: how this PC signs its bookings. person: who stands here now.
         zone: the shop's zone, for showing times.
-        keeper: who keeps the books. window_look: how the window looks; both None where nothing does.
         keepers: what keeps the books and the look, for Shop settings; None where nothing does.
     """
 
@@ -104,8 +67,6 @@ class Standing:
         zone: ZoneInfo,
         open_place: Callable[[str, int | None], None],
         raise_request: Callable[[int], None] | None = None,
-        keeper: Keeper | None = None,
-        look: Look | None = None,
         keepers: Keepers | None = None,
         person_stood: Callable[[Person], None] | None = None,
     ) -> None:
@@ -115,8 +76,6 @@ class Standing:
         self.station = station
         self.person = person
         self.zone = zone
-        self.keeper = keeper
-        self.window_look = look
         self._open_place = open_place
         self._raise_request = raise_request
         self.keepers = keepers
