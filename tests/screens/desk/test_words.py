@@ -18,6 +18,7 @@ from printcrib.screens.desk.words import (
     grams_left_words,
     loss_words,
     row_words,
+    short_moment,
     side_lists,
 )
 from printcrib.services.judge_copies import NOT_KNOWN, Outcome, Verdict
@@ -155,6 +156,14 @@ class TestRowWords:
         assert grams_left_words(sure, wide=False) == "800 g"
         promised = replace(row, spool=replace(row.spool, half_band_mg=0, promised_mg=96_000))
         assert grams_left_words(promised, wide=True) == "800 g, 96 promised"
+
+
+@pytest.mark.parametrize(
+    ("moment", "short"),
+    [("07:04", "07:04"), ("Thu 07:04", "Thu"), ("Mon 30 Nov", "later"), ("Mon 3 Jan 2028", "later")],
+)
+def test_a_moment_for_a_narrow_block(moment: str, short: str) -> None:
+    assert short_moment(moment) == short
 
 
 def test_moments_for_free_again(work: AtWork) -> None:

@@ -6,7 +6,7 @@ from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFocusEvent, QFontMetricsF, QKeyEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 
-from printcrib.screens.desk.words import grams_left_words, row_words
+from printcrib.screens.desk.words import grams_left_words, row_words, short_moment
 from printcrib.screens.parts import lettering, strokes
 from printcrib.screens.parts.bars import MaterialBar, TimeBar
 from printcrib.screens.parts.focus import FocusRing
@@ -42,7 +42,7 @@ class Columns:
         """The columns of a sheet so wide."""
         pad = _PAD_WIDE if wide else _PAD
         room = width - 2 * pad
-        shares = (0.125, 0.262, 0.252) if wide else (0.139, 0.226, 0.283)
+        shares = (0.125, 0.262, 0.240) if wide else (0.139, 0.226, 0.283)
         printer, spool, run = (room * share for share in shares)
         left = pad
         spool_left = left + printer
@@ -191,16 +191,12 @@ class PrinterRow(QAbstractButton):
         _spool_bar(spool).paint(painter, QRectF(left, bar, width, _BAR), tokens)
         short = bool(spool.short_mg)
         below = QRectF(left, low, width + 6, line)
+        weight: Weight = "strong" if short else "regular"
         words = grams_left_words(row, wide=self.wide)
-        _text(
-            painter,
-            below,
-            words,
-            tokens,
-            points=self._points,
-            weight="strong" if short else "regular",
-            tone="signal" if short else "second",
-        )
+        if lettering.metrics(self._points, weight).horizontalAdvance(words) > below.width():
+            words = grams_left_words(row, wide=False)
+        tone: Tone = "signal" if short else "second"
+        _text(painter, below, words, tokens, points=self._points, weight=weight, tone=tone)
 
     def _paint_run(
         self, painter: QPainter, row: DeskPrinter, left: float, width: float, tokens: Tokens
@@ -232,7 +228,7 @@ class PrinterRow(QAbstractButton):
         self, painter: QPainter, runs: tuple[NextRun, ...], left: float, width: float, tokens: Tokens
     ) -> None:
         line = self._line_px()
-        gap = 14.0 if self.wide else 10.0
+        gap = 10.0
         wide = (width - gap * (NEXT_RUNS - 1)) / NEXT_RUNS
         high = 2 * line + 14
         top = (self.height() - high) / 2
@@ -252,11 +248,11 @@ class PrinterRow(QAbstractButton):
         number = "new" if run.number is None else str(run.number)
         if not self.wide:
             _text(painter, first, number, tokens, points=self._points, weight="strong", flags=_MIDDLE)
-            words = _short_moment(run.words)
+            words = short_moment(run.words)
             _text(painter, second, words, tokens, points=self._points, tone="second", flags=_MIDDLE)
             return
-        first.adjust(10, 0, -2, 0)
-        second.adjust(10, 0, -2, 0)
+        first.adjust(5, 0, -2, 0)
+        second.adjust(5, 0, -2, 0)
         used = _text(painter, first, number, tokens, points=self._points, weight="strong")
         bore = QRectF(first.left() + used + 14, first.top(), first.width() - used - 14, line)
         tone: Tone = "ink" if run.swaps else "second"
@@ -264,7 +260,10 @@ class PrinterRow(QAbstractButton):
         if run.swaps:
             painter.fillRect(QRectF(bore.left(), bore.bottom() - 1, drawn, 2), tokens.ink)
         points = self._points if len(run.words) <= 5 else lettering.TEXT_PT
-        _text(painter, second, run.words, tokens, points=points, tone="second")
+        words = run.words
+        if lettering.metrics(points).horizontalAdvance(words) > second.width():
+            words = short_moment(words)
+        _text(painter, second, words, tokens, points=points, tone="second")
 
 
 def _text(
@@ -297,8 +296,3 @@ def _spool_bar(spool: DeskSpool) -> MaterialBar:
 
 def _run_name(run: DeskRun) -> str:
     return f"Run {run.number}, {run.name}" if run.name else f"Run {run.number}"
-
-
-def _short_moment(words: str) -> str:
-    """ "Thu 07:04" is "Thu 07" too long for a narrow block: the day, and the time by the run sheet."""
-    return words if len(words) <= 5 else words.split(" ")[0]

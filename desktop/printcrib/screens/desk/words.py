@@ -260,6 +260,15 @@ def grams_left_words(printer: DeskPrinter, *, wide: bool) -> str:
     return with_doubt
 
 
+def short_moment(words: str) -> str:
+    """A moment for a narrow block: "Thu" for "Thu 07:04"; "later" for "Mon 30 Nov", which is not next Monday.
+
+    The run sheet says the rest.
+    """
+    parts = words.split(" ")
+    return words if len(parts) == 1 else parts[0] if len(parts) == 2 else "later"
+
+
 def loss_words(lost: Lost) -> str:
     """What stopping a run loses, before the press."""
     minutes = duration_words(round(lost.minutes))
