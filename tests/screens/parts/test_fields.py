@@ -253,6 +253,20 @@ class TestAskPanel:
         key(None, Qt.Key.Key_Backtab)
         assert focused() is not page
 
+    def test_tab_brings_what_is_scrolled_away_into_view(self, qtbot: QtBot, theme: Theme) -> None:
+        page = shown(qtbot)
+        panel = AskPanel("A long question", confirm="Keep it")
+        fields = [TextField(says=f"line {n}") for n in range(12)]
+        for field in fields:
+            panel.body.addWidget(field)
+        panel.open_over(page)
+        QApplication.processEvents()
+        assert fields[-1].visibleRegion().isEmpty()
+        for _ in fields[1:]:
+            key(None, Qt.Key.Key_Tab)
+        assert focused() is fields[-1]
+        assert fields[-1].visibleRegion().boundingRect() == fields[-1].rect()
+
     def test_stays_when_the_answer_is_refused(self, qtbot: QtBot, theme: Theme) -> None:
         page = shown(qtbot)
         panel = AskPanel("Weigh", confirm="Book it", stays=True)

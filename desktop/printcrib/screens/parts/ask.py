@@ -8,7 +8,7 @@ from printcrib.screens.parts import lettering
 from printcrib.screens.parts.buttons import Button
 from printcrib.screens.parts.cards import Card, Scroll
 from printcrib.screens.parts.page import PageFrame
-from printcrib.screens.parts.tokens import MAIN_PX, current_tokens
+from printcrib.screens.parts.tokens import CONTROL_PX, MAIN_PX, current_tokens
 from printcrib.screens.parts.words import Words
 
 
@@ -110,6 +110,8 @@ class AskPanel(QWidget):
         to = (at + (1 if forward else -1)) % len(stops)
         reason = Qt.FocusReason.TabFocusReason if forward else Qt.FocusReason.BacktabFocusReason
         stops[to].setFocus(reason)
+        if self._scroll.isAncestorOf(stops[to]):
+            self._scroll.ensureWidgetVisible(stops[to], 0, CONTROL_PX)  # a text field tells only its cursor
         return True
 
     def paintEvent(self, event: QPaintEvent) -> None:
@@ -139,10 +141,10 @@ class AskPanel(QWidget):
         card.setMinimumWidth(min(width, 600))
         card.title.hide()
         card.add(self.title, self.sentence)
-        scroll = Scroll(margins=(0, 4, 0, 4))
-        self.body = scroll.body
-        scroll.setSizeAdjustPolicy(Scroll.SizeAdjustPolicy.AdjustToContents)
-        card.body.addWidget(scroll, 1)
+        self._scroll = Scroll(margins=(0, 4, 0, 4))
+        self.body = self._scroll.body
+        self._scroll.setSizeAdjustPolicy(Scroll.SizeAdjustPolicy.AdjustToContents)
+        card.body.addWidget(self._scroll, 1)
         card.add(self._error)
         buttons = QHBoxLayout()
         buttons.setSpacing(16)
