@@ -9,11 +9,6 @@ def make_page(place_id: str, standing: Standing) -> PageFrame:
     return _MAKERS[place_id](standing)
 
 
-def _not_yet(title: str) -> PageFrame:
-    """A place whose page is still to be built; it says so."""
-    return PageFrame(title, "This page is not built yet; the command line answers meanwhile.")
-
-
 def _desk(standing: Standing) -> PageFrame:
     from printcrib.screens.desk.screen import DeskPage
 
@@ -63,7 +58,9 @@ def _week_summary(standing: Standing) -> PageFrame:
 
 
 def _shop_settings(standing: Standing) -> PageFrame:
-    return _not_yet("Shop settings")
+    from printcrib.screens.shop_settings.screen import ShopSettingsPage
+
+    return ShopSettingsPage(standing)
 
 
 _MAKERS = {

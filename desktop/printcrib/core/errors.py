@@ -19,10 +19,12 @@ class StaleEdit(ShopError):
     """Somebody else changed the same record first.
 
     Attributes:
+        who: the other person's name.
         typed: the record as it was typed, so that nothing of it is lost; None where storage raised it.
     """
 
     def __init__(self, thing: str, who: str, when: str) -> None:
+        self.who = who
         self.typed: object = None
         super().__init__(f"{who} changed {thing} at {when}", "Look at the new values, then press again.")
 
