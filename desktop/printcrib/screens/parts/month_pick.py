@@ -5,13 +5,13 @@ from datetime import date, timedelta
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QSizePolicy, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from printcrib.core.calendar import WEEKDAYS
 from printcrib.screens.parts import lettering
 from printcrib.screens.parts.buttons import Button
 from printcrib.screens.parts.cards import emptied
-from printcrib.screens.parts.tokens import SMALL_PX
+from printcrib.screens.parts.tokens import GAP_PX, SMALL_PX
 from printcrib.screens.parts.words import Words
 
 MONTHS = (
@@ -34,6 +34,8 @@ _STEPS = {Qt.Key.Key_Left: -1, Qt.Key.Key_Right: 1, Qt.Key.Key_Up: -7, Qt.Key.Ke
 class MonthPick(QWidget):
     """One month at a time; a press on a day chooses it, another lets go of it.
 
+    Put more parts into `side`, below the month's name.
+
     Args:
         today: the earliest day that can be chosen. taken: days that cannot be chosen any more.
 
@@ -54,20 +56,25 @@ class MonthPick(QWidget):
         self._shown.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.back_button = Button("", icon="back", says="the month before")
         self.forward_button = Button("", icon="forward", says="the month after")
-        top = QHBoxLayout()
-        top.addWidget(self.back_button)
-        top.addWidget(self._shown, 1)
-        top.addWidget(self.forward_button)
+        turn = QHBoxLayout()
+        turn.addWidget(self.back_button)
+        turn.addWidget(self._shown, 1)
+        turn.addWidget(self.forward_button)
+        self.side = QVBoxLayout()
+        self.side.setSpacing(GAP_PX)
+        self.side.addLayout(turn)
         self.back_button.clicked.connect(lambda: self.show_month(self._first - timedelta(days=1)))
         self.forward_button.clicked.connect(lambda: self.show_month(self._first + timedelta(days=31)))
         self._grid = QGridLayout()
         self._grid.setSpacing(8)
-        column = QGridLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(8)
-        column.addLayout(top, 0, 0)
-        column.addLayout(self._grid, 1, 0)
-        column.setRowStretch(2, 1)
+        days = QVBoxLayout()
+        days.addLayout(self._grid)
+        days.addStretch(1)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(24)
+        row.addLayout(days, 5)
+        row.addLayout(self.side, 4)
         self.show_month(today)
 
     @property
@@ -91,11 +98,12 @@ class MonthPick(QWidget):
             heading = Words(name[:2], tone="second")
             heading.setAlignment(Qt.AlignmentFlag.AlignCenter)
             self._grid.addWidget(heading, 0, column)
-        day, row = self._first, 1
+        day, row = max(self._first, self._today - timedelta(days=self._today.weekday())), 1
         while day.month == self._first.month:
             self._grid.addWidget(self._button(day), row, day.weekday())
             row += day.weekday() == 6
             day += timedelta(days=1)
+        self._stop_at(next((each for each in self.buttons if self._may(each)), None))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         at = next((day for day, button in self.buttons.items() if button.hasFocus()), None)
@@ -106,8 +114,20 @@ class MonthPick(QWidget):
         to = at + timedelta(days=step)
         if to not in self.buttons and self._may(to):
             self.show_month(to)
-        if to in self.buttons:
+        if to in self.buttons and self._may(to):
+            self._stop_at(to)
             self.buttons[to].setFocus(Qt.FocusReason.TabFocusReason)
+
+    def focus_day(self) -> None:
+        """Put the focus on the first day that can be chosen."""
+        stop = next((button for button in self.buttons.values() if button.isEnabled()), self.forward_button)
+        stop.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _stop_at(self, day: date | None) -> None:
+        """Tab stops at one day only; arrows go on from there."""
+        for each, button in self.buttons.items():
+            stops = Qt.FocusPolicy.StrongFocus if each == day else Qt.FocusPolicy.ClickFocus
+            button.setFocusPolicy(stops)
 
     def _may(self, day: date) -> bool:
         return day >= self._today and day not in self._taken

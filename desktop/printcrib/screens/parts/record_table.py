@@ -286,4 +286,5 @@ class RecordTable(Card, Generic[T]):
 
     def _scrolls(self) -> bool:
         row = self.view.verticalHeader().defaultSectionSize()
-        return self.model.rowCount() * row > self.height() - HEADER_PX
+        header = 2 if self.view.horizontalHeader().isHidden() else HEADER_PX
+        return self.model.rowCount() * row > self.height() - header

@@ -55,7 +55,7 @@ class DataSection(Section):
     def sentence(self) -> str:
         if self.kept is not None and self.kept.on_server:
             return "On a server; whoever looks after it makes the backups."
-        return "A backup is a copy of the books, made while work goes on, and checked."
+        return "A backup is a checked copy of the books; work goes on meanwhile."
 
     def may_main(self) -> bool:
         return self.kept is not None and not self.kept.on_server
@@ -76,7 +76,8 @@ def kept_facts(kept: Kept | None) -> list[tuple[str, str]]:
     """Names and values on where the books are."""
     if kept is None:
         return [("Where", "not known here")]
-    facts = [("Server" if kept.on_server else "Folder", kept.place)]
+    place = kept.place.replace("/", "/\u200b").replace("\\", "\\\u200b")  # a long one goes on below
+    facts = [("Server" if kept.on_server else "Folder", place)]
     if kept.on_server:
         return [*facts, ("Backups", "made where the server stands")]
     facts += [

@@ -104,7 +104,7 @@ class FigureEntry(Entry):
         self.control = FigureField(
             says=label, unit=unit, decimals=decimals, nothing=nothing, clear_words=clear_words
         )
-        self._least, self._most = Decimal(str(least)), Decimal(str(most))
+        self._least, self._most = (Decimal(str(limit)).normalize() for limit in (least, most))
         self._scale, self._whole, self._unit = Decimal(scale), whole, unit
         self._limits = f"{self._least:f} to {self._most:f} {unit}".strip()
         super().__init__(name, label, self.control, ". ".join(part for part in (self._limits, hint) if part))

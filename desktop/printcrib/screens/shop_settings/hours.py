@@ -22,7 +22,7 @@ def day_model() -> RecordModel[DayLine]:
     """The week."""
     return RecordModel(
         [
-            Column("Day", 140, lambda line: Cell(DAYS[line.weekday], strong=True)),
+            Column("Day", 160, lambda line: Cell(DAYS[line.weekday], strong=True)),
             Column("Somebody is in", 0, lambda line: Cell(line.words, wrap=True)),
         ],
         key=lambda line: line.weekday,
@@ -92,8 +92,7 @@ class HoursSection(Section):
         return f"{days} day{'' if days == 1 else 's'} a week"
 
     def sentence(self) -> str:
-        zone = self.page.settings.zone if self.page and self.page.settings else ""
-        return f"Runs are started and taken off while somebody is in. Times on the shop's wall, {zone}."
+        return "Runs are started and taken off only while somebody is in."
 
     def do_main(self) -> None:
         taken = [date.fromisoformat(each.day) for each in self._to_come()]

@@ -22,6 +22,7 @@ MOST_SHIFTS = 6
 DAY_MINUTES = 24 * 60
 USUAL = (7 * 60, 15 * 60 + 30)
 MOST_LISTED = 8
+NO_DAY = "Choose as many days as you like, in any month."
 
 Hours = tuple[str, str]
 
@@ -110,6 +111,7 @@ class DayPanel(AskPanel):
         adds.addStretch(1)
         self.body.addLayout(adds)
         self.body.addWidget(self.same_field)
+        self.body.addStretch(1)
         for opens, closes in hours_of(shifts, weekday):
             self._add(wall_minutes(opens), wall_minutes(closes))
         self._on_lines()
@@ -173,34 +175,29 @@ class CloseDaysPanel(AskPanel):
         super().__init__(
             "On which days is the shop closed?",
             confirm="Close",
-            sentence="Choose as many as you like, in any month.",
             width=980,
             stays=True,
         )
         self._today = today
         self.month = MonthPick(today, taken)
-        self.month.setFixedWidth(500)
         self.why = TextField(says="Why", example="Christmas")
-        self.chosen = Words("No day chosen yet.", tone="second", wrap=True)
-        side = QVBoxLayout()
-        side.setSpacing(16)
-        side.addWidget(Field("Why", self.why))
-        side.addWidget(self.chosen)
-        side.addStretch(1)
-        row = QHBoxLayout()
-        row.setSpacing(24)
-        row.addWidget(self.month)
-        row.addLayout(side, 1)
-        self.body.addLayout(row)
+        self.chosen = Words(NO_DAY, tone="second", wrap=True)
+        self.month.side.addWidget(Field("Why", self.why))
+        self.month.side.addWidget(self.chosen)
+        self.month.side.addStretch(1)
+        self.body.addWidget(self.month)
         self.month.days_changed.connect(self._show)
         self.confirmed.connect(lambda: self.told.emit(self.month.days, self.why.text().strip()))
         self._show()
+
+    def focus_first(self) -> None:
+        self.month.focus_day()
 
     def _show(self) -> None:
         days = self.month.days
         listed = [day_words(day, self._today.year) for day in days[:MOST_LISTED]]
         more = f" and {len(days) - MOST_LISTED} more" if len(days) > MOST_LISTED else ""
-        self.chosen.setText((", ".join(listed) + more) or "No day chosen yet.")
+        self.chosen.setText((", ".join(listed) + more) or NO_DAY)
         self.confirm_button.setEnabled(bool(days))
         self.confirm_button.set_words(f"Close on {len(days)} days" if len(days) > 1 else "Close on that day")
 

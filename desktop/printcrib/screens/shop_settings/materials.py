@@ -25,7 +25,7 @@ def material_model() -> RecordModel[Material]:
     return RecordModel(
         [
             Column("Material", 0, _name, sort_key=lambda material: material.name.casefold()),
-            Column("Keep below", 140, _keep_below, lambda each: each.keep_below_c or 0, right=True),
+            Column("Keep below", 160, _keep_below, lambda each: each.keep_below_c or 0, right=True),
         ],
         key=lambda material: material.id,
         search_text=lambda material: material.name,
@@ -145,7 +145,7 @@ class MaterialsSection(ListSection[Material]):
         return f"{sum(each.active for each in self.page.materials)} in use" if self.page else ""
 
     def sentence(self) -> str:
-        return f"{self.summary()}. Typical figures with their sources; the spool maker's sheet comes first."
+        return f"{self.summary()}. Typical figures; the spool maker's sheet comes first."
 
     def facts_of(self, row: Material) -> tuple[str, Sequence[tuple[str, str]]]:
         price = row.price_per_kg_thousandths

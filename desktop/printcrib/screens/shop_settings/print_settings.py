@@ -95,6 +95,7 @@ class WhichPanel(AskPanel):
                 unused.setParent(self)
                 unused.hide()
             self.body.addWidget(Words("No nozzle fits this printer yet. Add one under Nozzles first."))
+        self.body.addStretch(1)
         self.confirmed.connect(self._on_told)
 
     def _on_told(self) -> None:

@@ -55,6 +55,7 @@ class RecordPanel(AskPanel):
             for entry in row:
                 line.addWidget(entry.field, 1, Qt.AlignmentFlag.AlignTop)
             self.body.addLayout(line)
+        self.body.addStretch(1)
         self._seen = self._values_of(record)
         for name, value in self._seen.items():
             self.entries[name].set_value(value)

@@ -42,7 +42,7 @@ SECTIONS: tuple[type[Section], ...] = (
     NumbersSection,
     DataSection,
 )
-LIST_NARROW, LIST_WIDE = 252, 340
+LIST_NARROW, LIST_WIDE = 264, 340
 ROW_NARROW, ROW_WIDE = 58, 84
 
 
@@ -56,7 +56,7 @@ class Line:
 
 
 def _columns(wide: bool) -> list[Column[Line]]:
-    return [Column("", 0, lambda line: Cell(line.words, line.summary if wide else "", strong=True))]
+    return [Column("", 0, lambda line: Cell(line.words, line.summary if wide else "", strong=wide))]
 
 
 class ShopSettingsPage(PageFrame):

@@ -63,6 +63,7 @@ class UnattendedPanel(AskPanel):
         self.field = Field(f"{line.printer}, {line.material}", self.answer)
         self.body.addWidget(self.field)
         self.body.addWidget(Words(CAUTION, weight="medium", wrap=True))
+        self.body.addStretch(1)
         self.confirmed.connect(self._on_told)
 
     def _on_told(self) -> None:
