@@ -1,5 +1,6 @@
 """What belongs to the station rather than to a place: who stands here, the shop's time, the books' keeper."""
 
+from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from printcrib.core.people import Person
@@ -13,13 +14,15 @@ from printcrib.screens.shell.who_here import WhoHere
 from printcrib.screens.shell.window import ShopWindow
 from printcrib.services.interfaces import Shop
 from printcrib.services.read_calendar import zone_of
-from printcrib.storage.books import OpenBooks
+
+if TYPE_CHECKING:
+    from printcrib.storage.books import OpenBooks
 
 
 class ShopKeepers:
     """Keeps the books and the look of one open shop (see `screens.shell.keepers.Keepers`)."""
 
-    def __init__(self, books: OpenBooks, theme: Theme) -> None:
+    def __init__(self, books: "OpenBooks", theme: Theme) -> None:
         self._books, self._theme = books, theme
 
     def look(self) -> Kept:

@@ -7,11 +7,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from PySide6.QtCore import QObject, QTimer
+from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
 
-from printcrib.app.at_station import ShopKeepers, follow_station, person_stood
-from printcrib.app.places import make_page
+from printcrib.app.frame import Frame
 from printcrib.app.resources import resource_folder
 from printcrib.app.station import Station, config_folder, read_station, remember_station
 from printcrib.app.workers import Workers
@@ -20,10 +19,8 @@ from printcrib.core.people import Person, Role
 from printcrib.screens.shell.background import Background
 from printcrib.screens.shell.memory import Memory
 from printcrib.screens.shell.messages import Answer
-from printcrib.screens.shell.places import PLACE_WORDS, Place
 from printcrib.screens.shell.reach import keep_scale, kept_scale
 from printcrib.screens.shell.refresh import Refresh
-from printcrib.screens.shell.standing import Standing
 from printcrib.screens.shell.theme import Theme
 from printcrib.screens.shell.window import ShopWindow
 from printcrib.services.interfaces import Done, Shop, is_
@@ -32,6 +29,7 @@ from printcrib.services.read_calendar import zone_of
 
 if TYPE_CHECKING:
     from printcrib.app.wiring import Wired
+    from printcrib.screens.shell.standing import Standing
 
 DUTIES_EVERY_MS = 60_000
 SCALE = "QT_SCALE_FACTOR"
@@ -51,7 +49,7 @@ class OpenWindow:
     writer: Workers
     background: Background
     refresh: Refresh
-    standing: Standing
+    standing: "Standing"
 
     def close(self) -> None:
         """Finish what was pressed, then let everything go."""
@@ -87,41 +85,33 @@ def person_at(shop: Shop, remembered: str) -> Person:
 
 
 def open_window(
-    wired: "Wired", theme: Theme, memory: Memory, *, station: str, parent: QObject | None = None
+    wired: "Wired", theme: Theme, memory: Memory, *, station: str, frame: Frame | None = None
 ) -> OpenWindow:
-    """Put a window on an open shop; it is not shown yet."""
+    """Put a window on an open shop; it is not shown yet, unless its frame was shown before."""
+    from printcrib.app.at_station import ShopKeepers, follow_station, person_stood
+    from printcrib.screens.shell.standing import Standing
+
     shop = wired.shop
     with shop.read() as uow:
         zone = ZoneInfo(zone_of(uow))
         seen = uow.changes.last_number()
-    standing_box: list[Standing] = []
-
-    def page_of(place_id: str) -> Callable[[], object]:
-        return lambda: make_page(place_id, standing_box[0])
-
-    places = [Place(place_id, words, page_of(place_id)) for place_id, words in PLACE_WORDS]  # type: ignore[arg-type]
-    window = ShopWindow(
-        places,
-        theme,
-        memory,
-        lambda: shop.clock.now().astimezone(standing_box[0].zone if standing_box else zone),
-        open_handbook=lambda place_id: open_handbook(window, place_id),
-    )
+    person = person_at(shop, memory.text("station/person"))
+    frame = frame or Frame(theme, memory)
+    window = frame.window
     writer = Workers(threads=1, processes=0, name="writer")
     background = Background(wired.computing, writer, window.strip, window)
-    standing = Standing(
+    standing = frame.standing = Standing(
         shop,
         background,
         window.strip,
         station=station,
-        person=person_at(shop, memory.text("station/person")),
+        person=person,
         zone=zone,
         open_place=lambda place_id, key: open_place_at(window, place_id, key),
         raise_request=lambda size_id: raise_request_for(window, size_id),
         keepers=ShopKeepers(wired.books, theme),
         person_stood=lambda person: person_stood(window, memory, person),
     )
-    standing_box.append(standing)
     refresh = Refresh(lambda last: changes_since(shop, last), background, seen=seen, parent=window)
     refresh.changed.connect(window.refresh)
     background.changed.connect(window.refresh)
@@ -146,14 +136,6 @@ def raise_request_for(window: ShopWindow, size_id: int) -> None:
         page.raise_request(size_id=size_id)
 
 
-def open_handbook(window: ShopWindow, place_id: str) -> None:
-    """Open the handbook at a place, standing over its page."""
-    from printcrib.screens.handbook.screen import HandbookPanel
-
-    text = (resource_folder() / "handbook" / f"{place_id}.md").read_text("utf-8")
-    HandbookPanel(text).open_over(window.page(place_id))
-
-
 def start_duties(opened: OpenWindow) -> QTimer:
     """Let the tool do its own work now and every minute: plan, reprints, lapses, promises."""
     from printcrib.services.do_duties import DutiesDone, do_duties
@@ -173,11 +155,16 @@ def start_duties(opened: OpenWindow) -> QTimer:
 
 @dataclass(frozen=True)
 class Chosen:
-    """The shop this PC stands on now; `new` when it was chosen at the first start just now."""
+    """The shop this PC stands on now; `new` when it was chosen at the first start just now.
+
+    Attributes:
+        frame: the frame that was shown while the books were opened; None after the first start.
+    """
 
     wired: "Wired"
     place: str
     new: bool
+    frame: Frame | None = None
 
 
 def run_window(told: str | None) -> int:
@@ -209,12 +196,15 @@ def choose_shop(app: QApplication, theme: Theme, memory: Memory, place: str, *, 
     Args:
         told: the place was told, so that a refusal is an answer. None when the first start was closed.
     """
-    from printcrib.app.begin_shop import open_set_up
-
     trouble = None
     if place:
+        frame = Frame(theme, memory)
         try:
-            return Chosen(open_set_up(place), place, new=False)
+            wired = frame.open_behind(place, open_books_of)
+            if frame.closed:
+                wired.close()
+                return None
+            return Chosen(wired, place, new=False, frame=frame)
         except ShopError as error:
             if told:
                 raise
@@ -225,7 +215,14 @@ def choose_shop(app: QApplication, theme: Theme, memory: Memory, place: str, *, 
     if not place:
         return None
     memory.put("station/person", "")  # people are numbered anew in another shop
-    return Chosen(open_set_up(place), place, new=True)
+    return Chosen(open_books_of(place), place, new=True)
+
+
+def open_books_of(place: str) -> "Wired":
+    """Open a shop that is set up; imported here, so that the frame is painted before the database loads."""
+    from printcrib.app.begin_shop import open_set_up
+
+    return open_set_up(place)
 
 
 def stand_on(
@@ -238,7 +235,7 @@ def stand_on(
     """
     station = read_station()
     remember_station(Station(name=station.name, shop=chosen.place))
-    opened = open_window(chosen.wired, theme, memory, station=station.name)
+    opened = open_window(chosen.wired, theme, memory, station=station.name, frame=chosen.frame)
     again: list[bool] = []
 
     def begin_own() -> None:

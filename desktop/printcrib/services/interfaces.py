@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from types import TracebackType
-from typing import Any, Generic, Literal, Protocol, Self, TypeVar
+from typing import TYPE_CHECKING, Any, Generic, Literal, Protocol, Self, TypeVar
 
 from printcrib.core.aids import Aid, Machine, MachineReading, UseEntry
 from printcrib.core.errors import ShopError
@@ -17,9 +17,11 @@ from printcrib.core.records import Record
 from printcrib.core.releases import SizeRelease
 from printcrib.core.requests import Copy, Hold, Promise, Request
 from printcrib.core.runs import Failure, Plan, Run
-from printcrib.core.shapes import Mesh, ReadModel
 from printcrib.core.shop import Attachment, ClosedDay, Duty, Shift, ShopSettings
 from printcrib.services.press import Press
+
+if TYPE_CHECKING:  # shapes load numpy, which the window's first paint must not wait for
+    from printcrib.core.shapes import Mesh, ReadModel
 
 R = TypeVar("R", bound=Record)
 T = TypeVar("T")
@@ -254,7 +256,7 @@ class Attachments(Protocol):
 class MeshReader(Protocol):
     """Reads model files in a limited child process."""
 
-    def read(self, content: bytes, name: str) -> ReadModel:
+    def read(self, content: bytes, name: str) -> "ReadModel":
         """The mesh and what was found; raises ShopError with one plain sentence."""
         ...
 
@@ -266,11 +268,11 @@ class MeshReader(Protocol):
 class MeshWriter(Protocol):
     """Writes copies in place for whatever makes the print file."""
 
-    def one_3mf(self, items: tuple[tuple[str, Mesh, tuple[float, float]], ...]) -> bytes:
+    def one_3mf(self, items: "tuple[tuple[str, Mesh, tuple[float, float]], ...]") -> bytes:
         """One 3MF with each named mesh at its corner (x, y) on the platform, millimetres."""
         ...
 
-    def stl(self, mesh: Mesh) -> bytes:
+    def stl(self, mesh: "Mesh") -> bytes:
         """A binary STL."""
         ...
 

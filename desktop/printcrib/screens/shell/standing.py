@@ -14,7 +14,6 @@ from printcrib.screens.shell.keepers import Keepers
 from printcrib.screens.shell.messages import Answer, Messages
 from printcrib.services.interfaces import AlreadyBooked, Done, Shop
 from printcrib.services.press import Press
-from printcrib.services.undo_press import undo
 
 T = TypeVar("T")
 
@@ -160,6 +159,8 @@ class Standing:
 
     def undo(self, press_number: int, undone: Callable[[], None] | None = None) -> None:
         """Take a press back by an opposing booking."""
+        from printcrib.services.undo_press import undo  # needed at the first Undo, not at the first paint
+
         self.act(
             lambda shop, press: undo(shop, press, press_number),
             lambda back: f'Taken back: "{back.verb}".',

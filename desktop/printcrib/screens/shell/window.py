@@ -121,14 +121,19 @@ class ShopWindow(QWidget):
         self.stack.setCurrentWidget(page)
         self.side.setEnabled(False)
 
-    def take_from_front(self) -> None:
-        """End of set-up: the places come back."""
+    def take_from_front(self, *, open_place: bool = True) -> None:
+        """What stood instead goes away: the places come back.
+
+        Args:
+            open_place: open the last or first one at once.
+        """
         if self._front is not None:
             self.stack.removeWidget(self._front)
             self._front.deleteLater()
             self._front = None
         self.side.setEnabled(True)
-        self.open_first_place()
+        if open_place:
+            self.open_first_place()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
