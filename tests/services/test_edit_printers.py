@@ -102,6 +102,9 @@ def test_print_settings_are_kept_within_sane_limits(own: Own) -> None:
         set_profile(own.shop, own.press(), left, 400, {"walls": 6}, version=made.version)
     assert isinstance(caught.value.typed, PrintProfile)
     assert caught.value.typed.values == {"walls": 6}
+    with pytest.raises(StaleEdit):
+        set_profile(own.shop, own.press(), left, 400, {"walls": 6}, version=0)
+    assert set_profile(own.shop, own.press(), left, 800, {"walls": 6}, version=0).value.version == 1
 
 
 def test_only_the_lead_answers_whether_prints_run_when_nobody_is_in(own: Own) -> None:

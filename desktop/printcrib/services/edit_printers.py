@@ -135,10 +135,11 @@ def set_profile(
     Args:
         values: setting name to value, only those that differ from the typical ones; empty for none.
         material_id: None for every material.
-        version: of the profile as it was read; None takes whatever is there.
+        version: of the profile as it was read, 0 when there was none; None takes whatever is there.
 
     Raises:
         ShopError: an unknown setting or a value outside its limits.
+        StaleEdit: somebody else changed them since.
     """
     settings_with(typical_settings(bore_um), dict(values))
     with shop.write(press, "set print settings") as uow:
@@ -153,7 +154,8 @@ def set_profile(
                 )
             )
         else:
-            edited = replace(known, values=dict(values), version=version or known.version)
+            seen = known.version if version is None else version
+            edited = replace(known, values=dict(values), version=seen)
             profile = save_edit(uow.print_profiles, edited)
         uow.commit()
         return Done(profile, uow.changed, uow.press_number)

@@ -159,7 +159,7 @@ class SettingsPresenter:
                 profile.bore_um,
                 profile.values,
                 profile.material_id,
-                profile.version or None,
+                profile.version,
             )
 
         self._act(work, "The print settings are kept.", estimates=True)
