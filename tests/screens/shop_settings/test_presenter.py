@@ -175,7 +175,7 @@ def test_print_settings_are_asked_beside_the_typical_ones(
     assert asked.typical["layer_height_mm"] == 0.3
     presenter.keep_profile(replace(asked.profile, values={"walls": 4}))
     (line,) = next(each.profiles for each in view.pages[-1].printers if each.printer.name == "Left")
-    assert line.values == (("walls", 4, asked.typical["walls"]),)
+    assert list(line.values) == [("walls", 4.0, asked.typical["walls"])]
     presenter.keep_profile(replace(asked.profile, values={"walls": 5}))
     ((_error, fresh),) = view.stale
     assert fresh == line.profile, "somebody else was first to set them"
