@@ -36,9 +36,10 @@ def main(words: list[str]) -> None:
     parser.add_argument("--folder", default="/tmp/printcrib-bench-window")
     parser.add_argument("--times", type=int, default=5)
     told = parser.parse_args(words)
-    if not (Path(told.folder) / "shop.db").exists():
+    shop = Path(told.folder) / "shop"
+    if not (shop / "shop.db").exists():
         subprocess.run([sys.executable, "-m", "tests.bench.bench_desk", "--folder", told.folder], check=True)
-    runs = [one_window(told.folder) for _ in range(told.times)]
+    runs = [one_window(str(shop)) for _ in range(told.times)]
     print(f"{'':24}{'median':>10}{'worst':>10}{'target':>10}")
     for key, words_, target in (
         ("first_paint_s", "first paint, s", PAINT_S),
