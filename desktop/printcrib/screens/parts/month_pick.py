@@ -116,6 +116,7 @@ class MonthPick(QWidget):
             self.show_month(to)
         if to in self.buttons and self._may(to):
             self._stop_at(to)
+            self.buttons[to].show()  # in a month just turned to it is not shown yet, and could take no focus
             self.buttons[to].setFocus(Qt.FocusReason.TabFocusReason)
 
     def focus_day(self) -> None:
