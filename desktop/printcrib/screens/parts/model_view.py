@@ -26,12 +26,12 @@ from PySide6.QtGui import (
     QResizeEvent,
     QWheelEvent,
 )
-from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from printcrib.screens.parts import lettering, strokes
 from printcrib.screens.parts.buttons import Button
 from printcrib.screens.parts.focus import FocusRing
-from printcrib.screens.parts.tokens import RADIUS, Tokens, current_tokens
+from printcrib.screens.parts.tokens import GAP_PX, RADIUS, Tokens, current_tokens
 
 if TYPE_CHECKING:
     from printcrib.screens.parts.raster import Floats, Ints, Seen, View
@@ -40,6 +40,7 @@ _FULL_FACES = 60_000
 _TURN_FACES = 15_000
 _STEP_DEG = 15.0
 _REST_MS = 150
+_HEIGHT_PX = 48
 _SOON_FACES = 20_000
 """Models up to this are drawn finely at once; larger ones in a thread, after a quick picture."""
 
@@ -137,7 +138,7 @@ class ModelView(QWidget):
             self._draw(tokens)
             if self._picture is not None:
                 painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
-                painter.drawImage(QRectF(self.rect()), self._picture)
+                painter.drawImage(QRectF(QPointF(0, 0), self._room().toSizeF()), self._picture)
             self._paint_height(painter, tokens)
         self._ring.paint(painter, tokens.ink)
         painter.end()
@@ -200,7 +201,7 @@ class ModelView(QWidget):
         fit = (self.width(), self.height(), current_tokens().dark, False, self._view)
         if fit != self._fine:
             self._fine = fit
-            draw = partial(_draw_finely, self.drawn, fit, self._mesh, self._view, self.size())
+            draw = partial(_draw_finely, self.drawn, fit, self._mesh, self._view, self._room())
             QThreadPool.globalInstance().start(draw)
 
     @Slot(object)
@@ -231,8 +232,12 @@ class ModelView(QWidget):
             self._draw(tokens)
             return
         finer = 1 if self._turning else 2
-        self._picture, self._seen = _drawn(mesh, self._view, self.size(), finer, tokens.dark)
+        self._picture, self._seen = _drawn(mesh, self._view, self._room(), finer, tokens.dark)
         self._painted_for = fit
+
+    def _room(self) -> QSize:
+        """Where the model stands: what says its height stands beside it, never over it."""
+        return QSize(self.width() - (_HEIGHT_PX if self._words else 0), self.height())
 
     def _paint_height(self, painter: QPainter, tokens: Tokens) -> None:
         if not self._words or self._seen is None or self._view is None or abs(self._view.tilt) > 60:
@@ -302,8 +307,9 @@ class ModelPanel(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(4)
         column.addWidget(self.view, 1)
-        row = QHBoxLayout()
-        row.setSpacing(12)
+        self._buttons: list[Button] = []
+        self._grid = QGridLayout()
+        self._grid.setSpacing(GAP_PX)
         for icon, says, across, up in (
             ("back", "turn left", _STEP_DEG * 2, 0.0),
             ("forward", "turn right", -_STEP_DEG * 2, 0.0),
@@ -312,10 +318,18 @@ class ModelPanel(QWidget):
         ):
             button = Button("", kind="bare", icon=icon, says=says)
             button.clicked.connect(lambda _down=False, by=(across, up): self.view.turn(*by))
-            row.addWidget(button)
+            self._buttons.append(button)
         for icon, says, factor in (("plus", "larger", 1.25), ("minus", "smaller", 0.8)):
             button = Button("", kind="bare", icon=icon, says=says)
             button.clicked.connect(lambda _down=False, by=factor: self.view.zoom(by))
-            row.addWidget(button)
-        row.addStretch(1)
-        column.addLayout(row)
+            self._buttons.append(button)
+        column.addLayout(self._grid)
+        self.set_columns(len(self._buttons))
+
+    def set_columns(self, columns: int) -> None:
+        """How many buttons stand beside each other; three where the picture is narrow."""
+        for at, button in enumerate(self._buttons):
+            self._grid.removeWidget(button)
+            self._grid.addWidget(button, at // columns, at % columns)
+        for at in range(len(self._buttons) + 1):
+            self._grid.setColumnStretch(at, 1 if at == columns == len(self._buttons) else 0)

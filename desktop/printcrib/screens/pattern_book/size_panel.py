@@ -1,176 +1,142 @@
-"""A size to fill in, its model file, and how it is turned on the platform."""
+"""A size to fill in: a new one, one to change, or one printed before that is taken into the book."""
 
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from pathlib import Path
+from typing import Any
 
 from PySide6.QtCore import Signal
-from PySide6.QtGui import QDragEnterEvent, QDropEvent
-from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from printcrib.core.patterns import Size
-from printcrib.core.shapes import TURNS
-from printcrib.screens.parts.ask import AskPanel
-from printcrib.screens.parts.buttons import Button
-from printcrib.screens.parts.drawn_in import MM, UNIT_CHOICES, UNIT_SCALES
 from printcrib.screens.parts.fields import ChoiceRow, Field, TextField
 from printcrib.screens.parts.numbers import Stepper
 from printcrib.screens.parts.page import row_of
-from printcrib.screens.parts.pick_file import MODEL_FILES, ask_path
-from printcrib.screens.pattern_book.presenter import GivenFile
-from printcrib.services.look_at_patterns import SizeLine
+from printcrib.screens.parts.pick import Pick, PickField
+from printcrib.screens.parts.words import Words
+from printcrib.screens.pattern_book.file_field import FileField
+from printcrib.screens.pattern_book.form_panel import FormPanel
+from printcrib.screens.pattern_book.given_file import file_of
+from printcrib.services.look_at_one_offs import OutsideLine
 
-UPRIGHT = (
-    ("+z/0", "As given"),
-    ("-z/0", "Upside down"),
-    ("+y/0", "Back side up"),
-    ("-y/0", "Front side up"),
-    ("+x/0", "Right side up"),
-    ("-x/0", "Left side up"),
-)
-"""Turns somebody chooses from: which side of the model is on top; a quarter turn is the platform's own."""
+NEW, BEFORE = "new", "before"
 
 
-class FileField(QWidget):
-    """A model file, the unit it was drawn in, where it came from. A file may be dropped on it."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.setAcceptDrops(True)
-        self._path: Path | None = None
-        self.button = Button("Choose a model file", icon="open")
-        self.unit = ChoiceRow(UNIT_CHOICES, chosen=MM, says="the file's unit")
-        self.source = TextField(says="Where it came from", example="drawn here")
-        self.licence = TextField(says="Licence", example="ours")
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(12)
-        column.addLayout(row_of(self.button, Field("Drawn in", self.unit), stretch=(1, 1)))
-        column.addLayout(
-            row_of(Field("Where it came from", self.source), Field("Licence", self.licence), stretch=(1, 1))
-        )
-        self.button.clicked.connect(self._on_choose)
-
-    def take(self, path: str) -> None:
-        """A file was chosen."""
-        self._path = Path(path)
-        self.button.set_words(self._path.name)
-
-    @property
-    def given(self) -> GivenFile | None:
-        """The file as chosen; None while there is none."""
-        if self._path is None:
-            return None
-        scale = UNIT_SCALES[self.unit.chosen or MM]
-        return GivenFile(self._path, scale, self.source.text().strip(), self.licence.text().strip())
-
-    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
-        if event.mimeData().hasUrls():
-            event.acceptProposedAction()
-
-    def dropEvent(self, event: QDropEvent) -> None:
-        for url in event.mimeData().urls()[:1]:
-            self.take(url.toLocalFile())
-
-    def _on_choose(self) -> None:
-        path = ask_path(self, "Choose a model file", MODEL_FILES)
-        if path:
-            self.take(path)
-
-
-class SizePanel(AskPanel):
-    """A new size with its model, or a size to change.
+class SizePanel(FormPanel[Size]):
+    """A new size with its model, or a size to change; only its name is needed.
 
     Signals:
-        told(object, object): the Size, and its GivenFile or None.
+        told(object, object, object): the Size as it was, as it is now, and its GivenFile or None.
     """
 
-    told = Signal(object, object)
+    told = Signal(object, object, object)
 
-    def __init__(self, size: Size) -> None:
+    def __init__(self, size: Size, begun: Mapping[str, Any], outside: Sequence[OutsideLine] = ()) -> None:
         title = f"Change size {size.name}" if size.id else "A new size"
-        super().__init__(title, confirm="Keep it", width=900, stays=True)
-        self._size = size
-        self.name = TextField(size.name, says="Name", example="32 x 60")
-        self.spares = Stepper(size.minimum_spares, least=0, most=50, step=1, says="Spares at least")
-        self.place = TextField(size.shelf_place, says="Place on the shelf")
-        self.limit = Stepper(
-            size.count_limit or 0, least=0, most=1_000_000, step=10, says="Limit of its count"
+        super().__init__(title, size, begun, width=940)
+        self._outside = {str(line.size.id): line for line in outside}
+        self.way = ChoiceRow(
+            [(NEW, "A new model"), (BEFORE, "Printed before, not in the book")],
+            chosen=NEW,
+            says="where the size comes from",
         )
-        self.file = FileField()
+        picks = [Pick(key, line.name, line.second) for key, line in self._outside.items()]
+        self.before = PickField(says="which one", picks=picks, confirm="Take it into the book")
+        self.before_words = Words("", tone="second", wrap=True)
+        self.name = TextField(says="Name", example="32 x 60")
+        self.spares = Stepper(0, least=0, most=50, step=1, says="Spares at least")
+        self.place = TextField(says="Place on the shelf", example="drawer 4")
+        self.limit = Stepper(0, least=0, most=1_000_000, step=10, says="Limit of its count", shown=_limit)
+        self.file = FileField(may_be_none=True)
         self.name_field = Field("Name", self.name)
-        self.body.addLayout(row_of(self.name_field, Field("Spares at least", self.spares), stretch=(1, 1)))
-        limit = Field("Limit of its count, 0 for the pattern's", self.limit)
-        self.body.addLayout(row_of(Field("Place on the shelf", self.place), limit, stretch=(1, 1)))
-        self.body.addWidget(self.file)
-        if size.id:
-            self.file.hide()
+        self.before_field = Field("Which one", self.before)
+        self._lay()
+        self.show_begun()
+        self.file.set_given(file_of(begun))
+        self.way.chosen_changed.connect(lambda _way: self._show_way())
+        self.before.picked_changed.connect(self._on_before)
         self.confirmed.connect(self._on_told)
+        self._show_way()
 
-    def _on_told(self) -> None:
-        if not self.name.text().strip():
-            self.name_field.set_error("Type a name.")
-            self.name.setFocus()
-            return
-        self.name_field.set_error("")
-        size = replace(
-            self._size,
+    def filled(self) -> Size:
+        """The size as filled in now."""
+        return replace(
+            self.base,
             name=self.name.text().strip(),
             minimum_spares=self.spares.value,
             shelf_place=self.place.text().strip(),
             count_limit=self.limit.value or None,
         )
-        self.told.emit(size, self.file.given)
 
+    def show_record(self, size: Size) -> None:
+        """Put a size into the controls."""
+        self.name.setText(size.name)
+        self.spares.set_value(size.minimum_spares)
+        self.place.setText(size.shelf_place)
+        self.limit.set_value(size.count_limit or 0)
 
-class RevisionPanel(AskPanel):
-    """A new file for a size: its next revision, never a replacement.
+    def begin_anew(self) -> None:
+        """Forget what was typed before, and the file chosen."""
+        self.file.set_given(None)
+        super().begin_anew()
 
-    Signals:
-        told(object): the GivenFile.
-    """
+    def begin_with(self, path: str) -> None:
+        """A file was dropped."""
+        self.way.set_chosen(NEW)
+        self._show_way()
+        self.file.take(path)
 
-    told = Signal(object)
+    def _show_way(self) -> None:
+        before = self.way.chosen == BEFORE
+        self.file.setVisible(not before and not self.base.id)
+        self.before_field.setVisible(before)
+        self.before_words.setVisible(before and bool(self.before_words.text()))
 
-    def __init__(self, line: SizeLine) -> None:
-        now = f"Revision {line.revision} stays in the books. " if line.revision else ""
-        super().__init__(
-            f"A new model for size {line.size.name}",
-            confirm="Take this file",
-            sentence=f"{now}Copies not printed yet move over. A release does not cover a new revision.",
-            width=900,
-            stays=True,
-        )
-        self.file = FileField()
-        self.body.addWidget(self.file)
-        self.confirmed.connect(self._on_told)
+    def _on_before(self, key: str) -> None:
+        line = self._outside[key]
+        self.before_words.setText(f"{line.second}. Its copies, counts and releases stay with it.")
+        self.before_words.show()
+        self.before_field.set_error("")
+        if not self.name.text().strip():
+            self.name.setText(line.suggested)
 
     def _on_told(self) -> None:
-        given = self.file.given
-        if given is None:
-            self.set_error("Choose a file first.")
+        taken = self._outside.get(self.before.chosen) if self.way.chosen == BEFORE else None
+        self.before_field.set_error("Choose one first." if self._no_before(taken) else "")
+        self.name_field.set_error("" if self.name.text().strip() else "Type a name.")
+        if self._no_before(taken):
+            self.before.setFocus()
+        elif not self.name.text().strip():
+            self.name.setFocus()
+        elif taken is not None:
+            size = self.filled()
+            kept = replace(
+                taken.size,
+                pattern_id=size.pattern_id,
+                name=size.name,
+                minimum_spares=size.minimum_spares,
+                shelf_place=size.shelf_place,
+                count_limit=size.count_limit,
+                active=True,
+            )
+            self.told.emit(self.base, kept, None)
+        elif self.base.id or not self.file.refused:
+            self.told.emit(self.base, self.filled(), None if self.base.id else self.file.given)
         else:
-            self.told.emit(given)
+            self.file.button.setFocus()
+
+    def _no_before(self, taken: OutsideLine | None) -> bool:
+        return self.way.chosen == BEFORE and taken is None
+
+    def _lay(self) -> None:
+        self.body.addWidget(self.way)
+        self.body.addWidget(self.before_field)
+        self.body.addWidget(self.before_words)
+        self.body.addLayout(row_of(self.name_field, Field("Spares at least", self.spares), stretch=(1, 1)))
+        limit = Field("Check it at a count of", self.limit)
+        self.body.addLayout(row_of(Field("Place on the shelf", self.place), limit, stretch=(1, 1)))
+        self.body.addWidget(self.file)
+        if self.base.id or not self._outside:
+            self.way.hide()
 
 
-class TurnPanel(AskPanel):
-    """Which side of the model is on top when it is printed.
-
-    Signals:
-        told(int): index of the turn, as `core.shapes.TURNS` orders them.
-    """
-
-    told = Signal(int)
-
-    def __init__(self, line: SizeLine) -> None:
-        super().__init__(
-            f"How is size {line.size.name} printed?",
-            confirm="Print it so",
-            sentence="Another turn is a revision of its own; a release does not cover it.",
-            width=900,
-        )
-        keys = list(TURNS)
-        now = keys[line.model.turn % len(keys)] if line.model is not None else UPRIGHT[0][0]
-        chosen = next((key for key, _ in UPRIGHT if key.split("/")[0] == now.split("/")[0]), UPRIGHT[0][0])
-        self.choice = ChoiceRow(UPRIGHT, chosen=chosen, columns=3, says="Which side is on top")
-        self.body.addWidget(self.choice)
-        self.confirmed.connect(lambda: self.told.emit(keys.index(self.choice.chosen or chosen)))
+def _limit(count: int) -> str:
+    return f"{count:,}" if count else "the pattern's life"
