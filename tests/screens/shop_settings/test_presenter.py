@@ -6,7 +6,7 @@ from datetime import date
 from typing import Any
 
 import pytest
-from tests.screens.fakes import FakeMessages
+from tests.screens.fakes import FakeMessages, FakeTask
 from tests.screens.shop_settings.conftest import FakeKeepers
 from tests.services.own_shop import Own
 
@@ -60,9 +60,12 @@ class Held:
 
     inner: Any
     waiting: list[Callable[[], None]] = field(default_factory=list)
+    tasks: list[FakeTask] = field(default_factory=list)
 
-    def read(self, *args: Any, **told: Any) -> None:
+    def read(self, *args: Any, **told: Any) -> FakeTask:
         self.waiting.append(lambda: self.inner.read(*args, **told))
+        self.tasks.append(FakeTask())
+        return self.tasks[-1]
 
     def change(self, *args: Any, **told: Any) -> None:
         self.inner.change(*args, **told)
@@ -163,6 +166,17 @@ def test_printers_nozzles_and_profiles_have_open_work_estimated_again(
     assert len(held.waiting) == 6, "once more for what changed meanwhile"
     held.waiting[5]()
     assert len(held.waiting) == 6
+
+
+def test_estimating_begins_anew_after_somebody_cancelled_it(
+    presenter: SettingsPresenter, standing: Standing
+) -> None:
+    held = Held(standing.background)
+    standing.background = held
+    presenter.estimate_again()
+    held.tasks[0].cancel()
+    presenter.estimate_again()
+    assert len(held.waiting) == 2
 
 
 def test_print_settings_are_asked_beside_the_typical_ones(

@@ -87,6 +87,7 @@ class SettingsPresenter:
     def __init__(self, standing: Standing, view: SettingsView) -> None:
         self._standing, self._view = standing, view
         self._estimating = False
+        self._estimating_work: Any = None
         self._estimate_once_more = False
 
     @property
@@ -260,11 +261,11 @@ class SettingsPresenter:
 
     def estimate_again(self) -> None:
         """Have the estimates of all open work brought to the present settings; one at a time."""
-        if self._estimating:
+        if self._estimating and not getattr(self._estimating_work, "cancelled", False):
             self._estimate_once_more = True
             return
         self._estimating = True
-        self._standing.background.read(
+        self._estimating_work = self._standing.background.read(
             _estimate,
             self._standing.shop,
             self._standing.press(),

@@ -158,7 +158,10 @@ class ShopSettingsPage(PageFrame):
         self.ask_record(f"profile {profile.printer_id} {profile.bore_um} {profile.material_id}", make)
 
     def ask(self, panel: AskPanel) -> None:
-        """Stand a question over the page."""
+        """Stand a question over the page; the one before it is let go."""
+        before = self._question
+        if before is not None and not before.isVisible():
+            before.deleteLater()
         self._question = panel
         panel.open_over(self)
 
