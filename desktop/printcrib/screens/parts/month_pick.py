@@ -100,7 +100,9 @@ class MonthPick(QWidget):
             self._grid.addWidget(heading, 0, column)
         day, row = max(self._first, self._today - timedelta(days=self._today.weekday())), 1
         while day.month == self._first.month:
-            self._grid.addWidget(self._button(day), row, day.weekday())
+            button = self._button(day)
+            self._grid.addWidget(button, row, day.weekday())
+            button.setVisible(True)  # at once: what is not shown yet could take no focus
             row += day.weekday() == 6
             day += timedelta(days=1)
         self._stop_at(next((each for each in self.buttons if self._may(each)), None))
@@ -116,7 +118,6 @@ class MonthPick(QWidget):
             self.show_month(to)
         if to in self.buttons and self._may(to):
             self._stop_at(to)
-            self.buttons[to].show()  # in a month just turned to it is not shown yet, and could take no focus
             self.buttons[to].setFocus(Qt.FocusReason.TabFocusReason)
 
     def focus_day(self) -> None:
