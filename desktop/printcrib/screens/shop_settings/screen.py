@@ -73,6 +73,7 @@ class ShopSettingsPage(PageFrame):
         self._asking: tuple[str, RecordPanel] | None = None
         self._question: AskPanel | None = None
         self.sections: dict[str, Section] = {}
+        self._behind: set[str] = set()
         self.stack = QStackedWidget()
         for kind in SECTIONS:
             section = kind(self._presenter, self)
@@ -134,7 +135,8 @@ class ShopSettingsPage(PageFrame):
     def show_settings(self, page: SettingsPage) -> None:
         """How the shop stands."""
         for section in self.sections.values():
-            section.show_settings(page)
+            section.page = page  # what it shows is filled in when it is opened
+        self._behind = set(self.sections)
         self._list_sections()
         self._on_section()
 
@@ -216,6 +218,9 @@ class ShopSettingsPage(PageFrame):
 
     def _on_section(self) -> None:
         section = self.section
+        if section.id in self._behind and section.page is not None:
+            self._behind.discard(section.id)
+            section.show_settings(section.page)
         self.stack.setCurrentWidget(section)
         self.set_subtitle(section.sentence())
         if self.main_button is not None:
