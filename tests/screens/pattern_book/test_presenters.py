@@ -79,9 +79,6 @@ class Asked:
         self.fresh = fresh
         self.refused.append(sentence)
 
-    def close_question(self) -> None:
-        raise AssertionError("only the page closes its questions")
-
     def show_kept(self, pattern_id: int, size_id: int | None) -> None:
         self.kept.append((pattern_id, size_id))
 

@@ -69,10 +69,6 @@ class EditView(Protocol):
         """Somebody else was first: what was typed stands over the new values now."""
         ...
 
-    def close_question(self) -> None:
-        """The question is answered."""
-        ...
-
     def show_kept(self, pattern_id: int, size_id: int | None) -> None:
         """Show what was kept."""
         ...

@@ -49,6 +49,7 @@ class FactsPane(QWidget):
         for fact in facts:
             row = FactRow(fact.name, breakable(fact.value), "signal" if fact.bad else "ink")
             row.name.setWordWrap(len(fact.name) > 24)
+            row.value.setWordWrap(len(fact.value) > 18)
             row.setContentsMargins(0, 0, _BAR_PX, 0)
             self.reading.add(row)
 

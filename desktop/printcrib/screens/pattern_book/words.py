@@ -23,7 +23,7 @@ CLASSES = (
     (Reliability.LOCATING, "Locating or holding"),
 )
 NOT_ANSWERED = "Not answered here: every request answers for itself."
-WAITS, NEVER = "waits for a release", "never handed out"
+WAITS, NEVER = "needs a release", "never handed out"
 MOST_EARLIER = 3
 
 NAMES: Mapping[str, str] = {
@@ -118,6 +118,7 @@ def pattern_facts(page: PatternPage) -> list[Fact]:
     counted = dict(COUNTED)[pattern.counted_by].casefold()
     uses = f", {pattern.uses_a_part} uses a part" if pattern.uses_a_part > 1 else ""
     facts = (
+        Fact("What it does", pattern.kind),
         Fact("Made of", row.material or "any material"),
         Fact("How fine", row.how_fine),
         Fact("Expected life", life_words(pattern) or "not known"),
