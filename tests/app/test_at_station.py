@@ -61,6 +61,7 @@ def test_who_stands_here_is_shown_and_remembered(
     opened: OpenWindow, own: Own, memory: Memory, wired: Wired, theme: Theme
 ) -> None:
     assert opened.window.side.person.accessibleName() == "who stands here: Dora"
+    assert opened.window.side.clock.text() == "07:00", "the shop's time from the first second on"
     opened.standing.stand_here(own.made.people["Max"])
     assert opened.window.side.person.accessibleName() == "who stands here: Max"
     assert memory.text("station/person") == str(own.who("Max"))
@@ -79,6 +80,7 @@ def test_the_window_follows_a_new_name_and_zone(opened: OpenWindow, own: Own) ->
     opened.background.change(change_settings, own.shop, own.press("Lea"), moved)
     settle(opened)
     assert opened.standing.zone.key == "America/New_York"
+    assert opened.window.side.clock.text() == "01:00"
 
 
 def test_a_backup_is_made_whole_and_listed(opened: OpenWindow, tmp_path: Path) -> None:

@@ -60,10 +60,12 @@ def follow_station(
     """Show who stands here, ask when somebody else does, and keep to the shop's zone when it is changed."""
     who = WhoHere(standing, lambda: window.page(window.open_place_id))
     window.side.set_person(standing.person.name)
+    window.side.set_time(standing.local(standing.now()))  # not the PC's zone until the next second
     window.side.person_pressed.connect(who.ask)
 
     def keep_to_zone(zone: str) -> None:
         standing.zone = ZoneInfo(zone)
+        window.side.set_time(standing.local(standing.now()))
 
     def follow(things: frozenset[str]) -> None:
         who.refresh(things)

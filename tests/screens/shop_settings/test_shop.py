@@ -12,6 +12,7 @@ from tests.screens.hands import focused, key, press, typing
 from tests.screens.shop_settings.conftest import FakeKeepers
 from tests.services.own_shop import Own
 
+from printcrib.screens.parts.pick import PickPanel
 from printcrib.screens.shell.keepers import Kept
 from printcrib.screens.shell.theme import Theme
 from printcrib.screens.shop_settings.data import DataSection, kept_facts
@@ -193,3 +194,18 @@ def test_light_and_dark_by_mouse_and_following_ctrl_t(
     theme.set_dark(True)
     QApplication.sendPostedEvents()
     assert section.look.chosen == "light", "as the keeper of the look says"
+
+
+def test_somebody_else_stands_here(page: ShopSettingsPage) -> None:
+    section = data(page)
+    assert section.who.text() == "Lea"
+    press(section.who)
+    panel = page.standing_over
+    assert isinstance(panel, PickPanel)
+    panel.table.choose(next(pick.id for pick in panel.table.model.rows if pick.words == "Max"))
+    press(panel.confirm_button)
+    page.refresh(frozenset({"people"}))
+    assert section.presenter.standing.person.name == "Max"
+    assert section.who.text() == "Max"
+    assert page.standing_over is None
+    assert faults_of(page) == []

@@ -1,20 +1,25 @@
 """The section "Where the data is": the books, their backups, and how this window looks."""
 
 from PySide6.QtCore import QEvent
+from PySide6.QtWidgets import QSizePolicy
 
+from printcrib.screens.parts.buttons import Button
 from printcrib.screens.parts.cards import Card, FactRow, Scroll, emptied
 from printcrib.screens.parts.fields import ChoiceRow, Field
+from printcrib.screens.parts.page import row_of
 from printcrib.screens.parts.words import Words
 from printcrib.screens.shell.keepers import Kept
+from printcrib.screens.shell.who_here import WhoHere
 from printcrib.screens.shop_settings.presenter import SettingsPresenter
 from printcrib.screens.shop_settings.section import Asker, Section
+from printcrib.services.look_at_settings import SettingsPage
 
 LIGHT, DARK = "light", "dark"
 MOST_LISTED = 5
 
 
 class DataSection(Section):
-    """Where the books are, copies of them, and light or dark."""
+    """Where the books are, copies of them, who stands here, and light or dark."""
 
     id = "data"
     words = "Where the data is"
@@ -29,14 +34,25 @@ class DataSection(Section):
         books.body.addWidget(self.facts, 1)
         self.look = ChoiceRow([(LIGHT, "Light"), (DARK, "Dark")], says="How this window looks")
         window = Card(padding=16, title="This window")
-        window.add(Field("How it looks, also Ctrl+T", self.look))
+        self.who = Button("", icon="person")
+        self.who.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+        self._asks_who = WhoHere(presenter.standing, lambda: self)
+        self.who.clicked.connect(lambda: self._asks_who.ask())
+        looks = Field("How it looks, also Ctrl+T", self.look)
+        stands = Field("Who stands here, also F11", self.who)
+        window.body.addLayout(row_of(stands, looks, stretch=(1, 1)))
         self.station = Words("", tone="second", wrap=True)
         window.add(self.station)
         self.column.addWidget(books, 1)
         self.column.addWidget(window)
         self.look.chosen_changed.connect(lambda look: presenter.set_dark(look == DARK))
         self._show_look()
+        self._show_person()
         self.show_kept(None)
+
+    def show_settings(self, page: SettingsPage) -> None:
+        super().show_settings(page)
+        self._show_person()
 
     def show_kept(self, kept: Kept | None) -> None:
         """Show where the books are and which copies there are."""
@@ -67,6 +83,10 @@ class DataSection(Section):
         super().changeEvent(event)
         if event.type() == QEvent.Type.PaletteChange:
             self._show_look()
+
+    def _show_person(self) -> None:
+        name = self.presenter.standing.person.name
+        self.who.set_words(name, f"who stands here: {name}")
 
     def _show_look(self) -> None:
         self.look.set_chosen(DARK if self.presenter.dark else LIGHT)
