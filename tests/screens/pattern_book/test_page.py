@@ -35,6 +35,16 @@ def told_by(page: PatternBookPage) -> str:
     return "\n".join(words.text() for words in page.card.findChildren(Words) if words.isVisible())
 
 
+def cut_sideways(page: PatternBookPage) -> list[str]:
+    """Columns of facts that are wider than their room; they scroll up and down only."""
+    found = []
+    for pane in (page.card.facts, page.card.safety):
+        column = pane.reading.widget()
+        if pane.isVisible() and column is not None and column.width() > pane.reading.viewport().width():
+            found.append(pane.accessibleName())
+    return found
+
+
 def resized(page: PatternBookPage, width: int, height: int) -> None:
     """Another window."""
     page.resize(width, height)
@@ -60,6 +70,7 @@ def test_very_long_names_and_many_sizes_fit(
     page: PatternBookPage, desk: AidShop, qtbot: QtBot, size: tuple[int, int]
 ) -> None:
     desk.edit_pattern(name=LONG, kind=LONG, colour=LONG, finishing_steps=(LONG,), notes=LONG)
+    desk.edit_pattern(safety_answers=tuple(range(1, 11)), take_out_before_start=True)
     file = ModelFile(content=b"box 40 30 20", name=f"{LONG}.stl", source=f"https://where/{LONG}")
     for number in range(7):
         desk.own.size(desk.pattern, f"{number} {LONG}", file)
@@ -67,6 +78,7 @@ def test_very_long_names_and_many_sizes_fit(
     page.arrived()
     assert page.card.sizes.field.isVisible()
     qtbot.waitUntil(lambda: faults_of(page) == [])
+    assert cut_sideways(page) == []
     assert page.card.geometry().right() <= page.width()
 
 

@@ -48,8 +48,9 @@ class FactsPane(QWidget):
         self.reading.add(words)
         for fact in facts:
             row = FactRow(fact.name, breakable(fact.value), "signal" if fact.bad else "ink")
-            row.name.setWordWrap(len(fact.name) > 24)
-            row.value.setWordWrap(len(fact.value) > 18)
+            if len(fact.name) > 16 and len(fact.value) <= 18:  # a long name breaks, not its short value
+                row.name.setWordWrap(True)
+                row.value.setWordWrap(False)
             row.setContentsMargins(0, 0, _BAR_PX, 0)
             self.reading.add(row)
 
