@@ -3,7 +3,7 @@
 from decimal import Decimal
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEvent, Qt
 from PySide6.QtWidgets import QApplication, QVBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
 from tests.screens.checks import faults_of
@@ -11,6 +11,7 @@ from tests.screens.hands import focused, key, press, typing
 
 from printcrib.screens.parts.actions import Action
 from printcrib.screens.parts.ask import AskPanel, page_of
+from printcrib.screens.parts.buttons import Button
 from printcrib.screens.parts.fields import ChoiceRow, Field, NotesField, TextField, TickList
 from printcrib.screens.parts.numbers import Keypad, KeypadPanel, Stepper
 from printcrib.screens.parts.page import PageFrame
@@ -289,6 +290,23 @@ class TestAskPanel:
         assert first.size() == second.size() == page.size()
         second.lay_down()
         assert page.standing_over is first
+
+    def test_gives_the_focus_to_the_page_when_what_led_to_it_is_gone(
+        self, qtbot: QtBot, theme: Theme
+    ) -> None:
+        page = shown(qtbot)
+        led, stays = Button("Led here"), Button("Stays")
+        for button in (stays, led):
+            page.body.addWidget(button)
+        led.setFocus()
+        panel = AskPanel("Sheet", confirm="Go")
+        panel.open_over(page)
+        led.deleteLater()
+        QApplication.sendPostedEvents(led, QEvent.Type.DeferredDelete)
+        press(panel.back_button)
+        assert page.standing_over is None
+        assert page.isAncestorOf(focused())
+        assert focused().isVisible()
 
     def test_needs_a_page(self, qtbot: QtBot, theme: Theme) -> None:
         alone = QWidget()

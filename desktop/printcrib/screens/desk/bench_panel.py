@@ -66,34 +66,45 @@ class BenchPanel(AskPanel):
         if not one.step:
             words = Words("safety answers missing", tone="second")
             lead = self._button(
-                f"answer {one.copy_id}", "Answer them", lambda: self.led_to.emit("requests", one.request_id)
+                f"answer {one.copy_id}",
+                "Answer them",
+                lambda: self.led_to.emit("requests", one.request_id),
+                one.tag,
             )
             return (words, lead)
-        done = self._button(f"finish {one.copy_id}", f"Done: {one.step}", lambda: self.finished.emit(one))
+        done = self._button(
+            f"finish {one.copy_id}", f"Done: {one.step}", lambda: self.finished.emit(one), one.tag
+        )
         return (Words(one.step_words, tone="second"), done)
 
     def _ready(self, one: ReadyCopy) -> Sequence[QWidget]:
-        shelf = self._button(f"shelve {one.copy_id}", "To the shelf", lambda: self.shelved.emit(one))
+        shelf = self._button(f"shelve {one.copy_id}", "To the shelf", lambda: self.shelved.emit(one), one.tag)
         if one.why_not:
             held = Words(one.why_not, tone="signal", wrap=True)
             held.setMinimumWidth(260)
             lead = self._button(
-                f"see {one.copy_id}", "See why", lambda: self.led_to.emit("requests", one.request_id)
+                f"see {one.copy_id}",
+                "See why",
+                lambda: self.led_to.emit("requests", one.request_id),
+                one.tag,
             )
             return (held, lead)
         if one.needs_machine:
             aid_id = one.aid_id or 0
             choose = self._button(
-                f"hand out {one.copy_id}", "Choose a machine", lambda: self.led_to.emit("aids", aid_id)
+                f"hand out {one.copy_id}",
+                "Choose a machine",
+                lambda: self.led_to.emit("aids", aid_id),
+                one.tag,
             )
             return (shelf, choose)
         out = self._button(
-            f"hand out {one.copy_id}", f"Hand out to {one.to}", lambda: self.handed_out.emit(one)
+            f"hand out {one.copy_id}", f"Hand out to {one.to}", lambda: self.handed_out.emit(one), one.tag
         )
         return (shelf, out)
 
-    def _button(self, key: str, words: str, call: Callable[[], None]) -> Button:
-        button = Button(words)
+    def _button(self, key: str, words: str, call: Callable[[], None], tag: str = "") -> Button:
+        button = Button(words, says=f"{tag}: {words}" if tag else None)
         button.clicked.connect(lambda _down=False: call())
         self.buttons[key] = button
         return button

@@ -3,6 +3,7 @@
 from PySide6.QtCore import QEvent, QRectF, Qt, Signal
 from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QVBoxLayout, QWidget
+from shiboken6 import isValid
 
 from printcrib.screens.parts import lettering
 from printcrib.screens.parts.buttons import Button
@@ -72,12 +73,16 @@ class AskPanel(QWidget):
         self.focus_first()
 
     def lay_down(self) -> None:
-        """Go away; the focus returns to where it came from."""
+        """Go away; the focus returns to where it came from, else to the page."""
         if self.isHidden():
             return
+        page, back = self.parentWidget(), self._came_from
         self.hide()
-        if self._came_from is not None and self._came_from.isVisible():
-            self._came_from.setFocus(Qt.FocusReason.OtherFocusReason)
+        if back is None or not isValid(back) or not back.isVisible() or not back.isEnabled():
+            # what was pressed is gone or off meanwhile, as a line that led here and is done
+            back = next(iter(tab_stops(page)), None) if page is not None else None
+        if back is not None:
+            back.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def set_error(self, sentence: str) -> None:
         """Say above the buttons why the answer was refused; the panel stays."""
@@ -123,13 +128,7 @@ class AskPanel(QWidget):
 
     def _stops(self) -> list[QWidget]:
         """Where Tab stops, inside this sheet only: what is asked, then the verb, then Back."""
-        stops: list[QWidget] = []
-        widget = self.nextInFocusChain()
-        while widget is not self and widget is not None:
-            tabbed = widget.focusPolicy().value & Qt.FocusPolicy.TabFocus.value
-            if tabbed and self.isAncestorOf(widget) and widget.isVisible() and widget.isEnabled():
-                stops.append(widget)
-            widget = widget.nextInFocusChain()
+        stops = tab_stops(self)
         last = [button for button in (self.confirm_button, self.back_button) if button in stops]
         return [stop for stop in stops if stop not in last] + last
 
@@ -169,6 +168,18 @@ class AskPanel(QWidget):
     def _on_backed(self) -> None:
         self.lay_down()
         self.backed.emit()
+
+
+def tab_stops(within: QWidget) -> list[QWidget]:
+    """Where Tab stops inside a widget, in order."""
+    stops: list[QWidget] = []
+    widget = within.nextInFocusChain()
+    while widget is not within and widget is not None:
+        tabbed = widget.focusPolicy().value & Qt.FocusPolicy.TabFocus.value
+        if tabbed and within.isAncestorOf(widget) and widget.isVisible() and widget.isEnabled():
+            stops.append(widget)
+        widget = widget.nextInFocusChain()
+    return stops
 
 
 def page_of(widget: QWidget) -> PageFrame:
