@@ -7,7 +7,7 @@ from typing import TypeVar
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QFileDialog, QWidget
+from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 from tests.screens.checks import faults_of
 from tests.screens.desk.shop import AtWork, at_work
@@ -17,6 +17,7 @@ from tests.screens.hands import focused, key, press, typing
 from printcrib.core.printers import Printer
 from printcrib.core.requests import CopyState
 from printcrib.core.runs import RunState
+from printcrib.screens.desk import screen
 from printcrib.screens.desk.bench_panel import BenchPanel, JudgePanel
 from printcrib.screens.desk.printer_panel import ByHandPanel, FitPanel, LoadPanel, PrinterPanel
 from printcrib.screens.desk.screen import DeskPage
@@ -223,10 +224,8 @@ class TestByMouse:
     ) -> None:
         work.ask(2)
         arrive(page, qtbot)
-        monkeypatch.setattr(
-            QFileDialog, "getSaveFileName", lambda *_a, **_k: (str(tmp_path / "run 1.3mf"), "")
-        )
-        monkeypatch.setattr(QFileDialog, "getExistingDirectory", lambda *_a, **_k: str(tmp_path))
+        monkeypatch.setattr(screen, "ask_new_path", lambda *_asked: str(tmp_path / "run 1.3mf"))
+        monkeypatch.setattr(screen, "ask_folder_path", lambda *_asked: str(tmp_path))
         for what in ("3mf", "folder"):
             press(page.sheet.rows[0])
             settle(page, qtbot)

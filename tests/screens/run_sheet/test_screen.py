@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFileDialog, QWidget
+from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 from tests.screens.checks import faults_of
 from tests.screens.desk.shop import AtWork, at_work
@@ -15,6 +15,7 @@ from tests.screens.hands import focused, key, press
 from printcrib.core.printers import Printer
 from printcrib.core.runs import PlanState
 from printcrib.screens.parts.tokens import WIDE_FROM_PX
+from printcrib.screens.run_sheet import screen
 from printcrib.screens.run_sheet.run_panel import RunPanel
 from printcrib.screens.run_sheet.screen import RunSheetPage
 from printcrib.screens.shell.background import Background
@@ -161,8 +162,8 @@ def test_a_run_in_full_by_mouse(
     tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_a, **_k: (str(tmp_path / "one.3mf"), ""))
-    monkeypatch.setattr(QFileDialog, "getExistingDirectory", lambda *_a, **_k: str(tmp_path))
+    monkeypatch.setattr(screen, "ask_new_path", lambda *_asked: str(tmp_path / "one.3mf"))
+    monkeypatch.setattr(screen, "ask_folder_path", lambda *_asked: str(tmp_path))
     press(page.other_buttons["open"])
     settle(background, qtbot)
     panel = page.panel

@@ -5,7 +5,7 @@ from datetime import datetime
 from pathlib import Path
 
 from PySide6.QtCore import QTimer
-from PySide6.QtWidgets import QFileDialog, QHBoxLayout
+from PySide6.QtWidgets import QHBoxLayout
 
 from printcrib.screens.desk.bench_panel import BenchPanel, JudgePanel
 from printcrib.screens.desk.forms import StartForm, TakeOffForm
@@ -22,6 +22,7 @@ from printcrib.screens.desk.words import Card, SideList
 from printcrib.screens.parts.actions import Action
 from printcrib.screens.parts.ask import AskPanel
 from printcrib.screens.parts.page import PageFrame
+from printcrib.screens.parts.pick_file import ask_folder_path, ask_new_path
 from printcrib.screens.parts.really_at import ReallyAt
 from printcrib.screens.shell.standing import Standing
 from printcrib.services.look_at_copies import CopiesAtDesk
@@ -185,23 +186,12 @@ class DeskPage(PageFrame):
 
     def ask_file(self, name: str) -> Path | None:
         """Where one file goes."""
-        chosen, _ = QFileDialog.getSaveFileName(
-            self,
-            "Save the run",
-            str(Path.home() / name),
-            "3MF (*.3mf)",
-            options=QFileDialog.Option.DontUseNativeDialog,
-        )
+        chosen = ask_new_path(self, "Save the run", str(Path.home() / name), "3MF (*.3mf)")
         return Path(chosen) if chosen else None
 
     def ask_folder(self) -> Path | None:
         """Where a folder of files goes."""
-        chosen = QFileDialog.getExistingDirectory(
-            self,
-            "Save the models in",
-            str(Path.home()),
-            options=QFileDialog.Option.DontUseNativeDialog,
-        )
+        chosen = ask_folder_path(self, "Save the models in", str(Path.home()))
         return Path(chosen) if chosen else None
 
     # What is pressed.

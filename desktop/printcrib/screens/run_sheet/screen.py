@@ -4,10 +4,10 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from PySide6.QtCore import QTimer
-from PySide6.QtWidgets import QFileDialog
 
 from printcrib.screens.parts.actions import Action
 from printcrib.screens.parts.page import PageFrame
+from printcrib.screens.parts.pick_file import ask_folder_path, ask_new_path
 from printcrib.screens.parts.record_table import ROW_PX, RecordTable
 from printcrib.screens.run_sheet.lanes import Lanes
 from printcrib.screens.run_sheet.model import columns, model
@@ -119,23 +119,12 @@ class RunSheetPage(PageFrame):
 
     def ask_file(self, name: str) -> Path | None:
         """Where one file goes."""
-        chosen, _ = QFileDialog.getSaveFileName(
-            self,
-            "Save the run",
-            str(Path.home() / name),
-            "3MF (*.3mf)",
-            options=QFileDialog.Option.DontUseNativeDialog,
-        )
+        chosen = ask_new_path(self, "Save the run", str(Path.home() / name), "3MF (*.3mf)")
         return Path(chosen) if chosen else None
 
     def ask_folder(self) -> Path | None:
         """Where a folder of files goes."""
-        chosen = QFileDialog.getExistingDirectory(
-            self,
-            "Save the models in",
-            str(Path.home()),
-            options=QFileDialog.Option.DontUseNativeDialog,
-        )
+        chosen = ask_folder_path(self, "Save the models in", str(Path.home()))
         return Path(chosen) if chosen else None
 
     def _on_clock(self) -> None:

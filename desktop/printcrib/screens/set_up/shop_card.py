@@ -4,12 +4,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QFileDialog, QGridLayout, QHBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QWidget
 
 from printcrib.screens.parts.buttons import Button
 from printcrib.screens.parts.cards import Card
 from printcrib.screens.parts.fields import Field, TextField
 from printcrib.screens.parts.pick import Pick, PickField
+from printcrib.screens.parts.pick_file import ask_folder_path
 from printcrib.screens.set_up.faults import Faults
 from printcrib.screens.set_up.form import Form, machine_names
 
@@ -99,12 +100,7 @@ class ShopCard(Card):
 
 def chosen_folder(parent: QWidget, title: str, start: str) -> str:
     """The folder somebody chose, "" for none."""
-    return QFileDialog.getExistingDirectory(
-        parent,
-        title,
-        "" if "://" in start else start,
-        QFileDialog.Option.DontUseNativeDialog | QFileDialog.Option.ShowDirsOnly,
-    )
+    return ask_folder_path(parent, title, "" if "://" in start else start)
 
 
 def zone_words(zone: str) -> str:

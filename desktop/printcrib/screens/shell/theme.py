@@ -99,7 +99,7 @@ def palette(tokens: Tokens) -> QPalette:
 
 
 def style_sheet(tokens: Tokens) -> str:
-    """Rules for the few widgets Qt paints: typed fields, tables, scroll bars, tool tips."""
+    """Rules for the few widgets Qt paints: typed fields, tables, scroll bars, tool tips, choosing a file."""
     t = {name: colour.name() for name, colour in tokens.named().items()}
     inner = CONTROL_PX - 4  # a style sheet's height leaves out border and padding
     return f"""
@@ -124,4 +124,37 @@ def style_sheet(tokens: Tokens) -> str:
     QScrollBar::add-line, QScrollBar::sub-line, QScrollBar::add-page, QScrollBar::sub-page {{
         background: transparent; border: none; width: 0; height: 0; }}
     QToolTip {{ background: {t["ink"]}; color: {t["sheet"]}; border: none; padding: 6px; }}
+    {_file_rules(t)}
+    """
+
+
+def _file_rules(t: dict[str, str]) -> str:
+    """Rules for the sheet on which a file or a folder is chosen, the one sheet that Qt lays out itself."""
+    inner = CONTROL_PX - 4
+
+    def buttons(state: str = "") -> str:
+        return f"QFileDialog QPushButton{state}, QMessageBox QPushButton{state}"
+
+    return f"""
+    QFileDialog {{ min-width: 900px; min-height: 560px; }}
+    {buttons()} {{ background: {t["sheet"]}; color: {t["ink"]}; border: 2px solid {t["edge"]};
+        border-radius: {RADIUS}px; padding: 0 18px; min-height: {inner}px; min-width: 84px;
+        font-weight: 600; icon-size: 0px; }}
+    {buttons(":default")} {{ border-color: {t["accent"]}; color: {t["accent"]}; }}
+    {buttons(":focus")} {{ border-color: {t["ink"]}; }}
+    {buttons(":pressed")} {{ background: {t["tint"]}; }}
+    {buttons(":disabled")} {{ background: {t["well"]}; color: {t["ink2"]}; border: 1px solid {t["line"]}; }}
+    QFileDialog QToolButton {{ background: {t["sheet"]}; border: 2px solid {t["edge"]};
+        border-radius: {RADIUS}px; min-width: {inner}px; min-height: {inner}px; }}
+    QFileDialog QToolButton:pressed {{ background: {t["tint"]}; border-color: {t["accent"]}; }}
+    QFileDialog QToolButton:focus {{ border-color: {t["ink"]}; }}
+    QFileDialog QToolButton:disabled {{ background: {t["well"]}; border: 1px solid {t["line"]}; }}
+    QFileDialog QComboBox {{ background: {t["sheet"]}; color: {t["ink"]}; border: 2px solid {t["edge"]};
+        border-radius: {RADIUS}px; padding: 0 14px; min-height: {inner}px; }}
+    QFileDialog QComboBox:focus {{ border-color: {t["accent"]}; }}
+    QFileDialog QComboBox::drop-down {{ border: none; width: 40px; }}
+    QFileDialog QAbstractItemView {{ background: {t["sheet"]}; color: {t["ink"]}; outline: none;
+        border: 1px solid {t["line"]}; border-radius: {RADIUS}px;
+        selection-background-color: {t["tint"]}; selection-color: {t["ink"]}; }}
+    QFileDialog QAbstractItemView::item {{ min-height: 44px; }}
     """

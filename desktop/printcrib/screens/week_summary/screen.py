@@ -4,13 +4,14 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QSizePolicy, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QWidget
 
 from printcrib.screens.parts.actions import Action
 from printcrib.screens.parts.buttons import Button
 from printcrib.screens.parts.cards import Card, Hairline, Scroll, emptied
 from printcrib.screens.parts.lettering import CARD_PT
 from printcrib.screens.parts.page import PageFrame
+from printcrib.screens.parts.pick_file import ask_new_path
 from printcrib.screens.parts.picture import PictureView
 from printcrib.screens.parts.words import Words
 from printcrib.screens.shell.standing import Standing
@@ -81,13 +82,7 @@ class WeekSummaryPage(PageFrame):
 
     def ask_where(self, file_name: str) -> Path | None:
         """Where the PDF goes."""
-        chosen, _ = QFileDialog.getSaveFileName(
-            self,
-            "Save the PDF",
-            str(Path.home() / file_name),
-            "PDF (*.pdf)",
-            options=QFileDialog.Option.DontUseNativeDialog,
-        )
+        chosen = ask_new_path(self, "Save the PDF", str(Path.home() / file_name), "PDF (*.pdf)")
         return Path(chosen) if chosen else None
 
     def _fill_remarks(self, page: WeekPage) -> None:
