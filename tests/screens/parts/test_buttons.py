@@ -1,12 +1,14 @@
 """Buttons: sizes, keys, the focus ring, what a screen reader gets."""
 
 import pytest
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QColor
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtGui import QColor, QKeyEvent
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QVBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
 from tests.screens.hands import key, press
 
+from printcrib.screens.parts.actions import Action, ActionTable
 from printcrib.screens.parts.buttons import Button, Kind
 from printcrib.screens.parts.tokens import current_tokens
 from printcrib.screens.shell.theme import Theme
@@ -91,3 +93,82 @@ def test_disabled_is_not_pressed_and_looks_so(qtbot: QtBot, theme: Theme) -> Non
     button.resize(300, 76)
     button.setEnabled(False)
     assert button.grab().toImage().pixelColor(12, 38) == current_tokens().well
+
+
+class TestPressedTooSoonOrTwice:
+    """One press is one act, and it is the act whose words the person read."""
+
+    @pytest.fixture
+    def pressed(self) -> list[str]:
+        return []
+
+    @pytest.fixture
+    def main(self, qtbot: QtBot, theme: Theme, pressed: list[str]) -> Button:
+        button = Button("Take off run 31", kind="main")
+        qtbot.addWidget(button)
+        button.clicked.connect(lambda: pressed.append(button.text()))
+        button.show()
+        return button
+
+    def test_words_that_just_changed_take_no_press(
+        self, main: Button, pressed: list[str], monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        press(main)
+        monkeypatch.setattr(Button, "settle_ms", 60_000)
+        main.set_words("Start run 32")
+        press(main)
+        for code in (Qt.Key.Key_Return, Qt.Key.Key_Space):
+            key(main, code)
+        assert pressed == ["Take off run 31"]
+        monkeypatch.setattr(Button, "settle_ms", 0)
+        press(main)
+        assert pressed == ["Take off run 31", "Start run 32"]
+
+    def test_one_that_just_appeared_takes_no_press(
+        self, main: Button, pressed: list[str], monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        main.hide()
+        monkeypatch.setattr(Button, "settle_ms", 60_000)
+        main.show()
+        press(main)
+        assert pressed == []
+
+    def test_its_shortcut_waits_as_well(
+        self, qtbot: QtBot, theme: Theme, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        box = QWidget()
+        qtbot.addWidget(box)
+        done: list[str] = []
+        table = ActionTable(box, [Action("main", "Accept", lambda: done.append("accepted"))])
+        button = table.button("main", "main")
+        monkeypatch.setattr(Button, "settle_ms", 60_000)
+        button.set_words("Same again")
+        table.do("main")
+        assert done == []
+        monkeypatch.setattr(Button, "settle_ms", 0)
+        table.do("main")
+        assert done == ["accepted"]
+
+    def test_a_double_press_is_one_and_a_count_is_two(
+        self, main: Button, pressed: list[str], qtbot: QtBot
+    ) -> None:
+        press(main)
+        QTest.mouseDClick(main, Qt.MouseButton.LeftButton)
+        QTest.mouseRelease(main, Qt.MouseButton.LeftButton)
+        assert pressed == ["Take off run 31"]
+        count = Button("+1", kind="count")
+        qtbot.addWidget(count)
+        count.clicked.connect(lambda: pressed.append("+1"))
+        count.show()
+        press(count)
+        QTest.mouseDClick(count, Qt.MouseButton.LeftButton)
+        QTest.mouseRelease(count, Qt.MouseButton.LeftButton)
+        assert pressed[1:] == ["+1", "+1"]
+
+    def test_a_key_held_down_presses_once(self, main: Button, pressed: list[str]) -> None:
+        for again in (False, True, True):
+            event = QKeyEvent(
+                QEvent.Type.KeyPress, Qt.Key.Key_Return, Qt.KeyboardModifier.NoModifier, "\r", again
+            )
+            QApplication.sendEvent(main, event)
+        assert pressed == ["Take off run 31"]

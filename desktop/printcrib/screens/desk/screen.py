@@ -45,7 +45,13 @@ class DeskPage(PageFrame):
             "Desk",
             heading=False,
             unseen=[
-                Action("do", "Do it", lambda: self._presenter.press(), shortcut="Ctrl+Return"),
+                Action(
+                    "do",
+                    "Do it",
+                    lambda: self._presenter.press(),
+                    shortcut="Ctrl+Return",
+                    enabled_when=lambda: self.card.main_button.settled,
+                ),
                 Action("not", "Not so", lambda: self._presenter.not_so(), shortcut="Ctrl+Shift+Return"),
             ],
         )

@@ -1,7 +1,6 @@
 """The card with the next hands-on steps and the one large button."""
 
 from PySide6.QtCore import Signal
-from PySide6.QtGui import QMouseEvent
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from printcrib.screens.desk.words import Card as CardWords
@@ -13,13 +12,6 @@ from printcrib.screens.parts.really_at import ReallyAt
 from printcrib.screens.parts.words import Words
 
 MOST_STEPS = 4
-
-
-class OncePressed(Button):
-    """A main button whose second press of a double press does not start the step after."""
-
-    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
-        event.accept()
 
 
 class StepView(QWidget):
@@ -69,7 +61,7 @@ class StepCard(Card):
         self.body.removeWidget(self.title)
         self.title.setWordWrap(False)
         self.words = Words("", tone="second", elide=True)
-        self.main_button = OncePressed("", kind="main")
+        self.main_button = Button("", kind="main")
         self.main_button.clicked.connect(lambda: self.pressed.emit())
         self.other_button = Button("")
         self.other_button.clicked.connect(lambda: self.not_so_pressed.emit())

@@ -62,7 +62,7 @@ class ActionTable:
     def do(self, action_id: str) -> None:
         """Do it, when it can be done now."""
         action = self._actions[action_id]
-        if action.enabled_when():
+        if action.enabled_when() and all(button.settled for button in self._buttons[action_id]):
             action.call()
 
     def refresh(self) -> None:
@@ -76,6 +76,7 @@ class ActionTable:
 
     def _shortcut(self, action: Action) -> QShortcut:
         shortcut = QShortcut(QKeySequence(action.shortcut), self._owner)
+        shortcut.setAutoRepeat(False)
         shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
         shortcut.activated.connect(lambda: self.do(action.id))
         return shortcut

@@ -1,9 +1,19 @@
 """Everything that is pressed: painted by us, so that gloves, themes and keyboards get the same button."""
 
-from typing import Literal
+from typing import ClassVar, Literal
 
-from PySide6.QtCore import QRect, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QFocusEvent, QFontMetrics, QKeyEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtCore import QElapsedTimer, QRect, QRectF, QSize, Qt
+from PySide6.QtGui import (
+    QColor,
+    QFocusEvent,
+    QFontMetrics,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QShowEvent,
+)
 from PySide6.QtWidgets import QPushButton, QSizePolicy, QWidget
 
 from printcrib.screens.parts import lettering, strokes
@@ -34,6 +44,7 @@ _ICON_PX = 22
 _ICON_GAP = 10
 _TICK_PX = 20
 _ARROWS = (Qt.Key.Key_Left, Qt.Key.Key_Right, Qt.Key.Key_Up, Qt.Key.Key_Down)
+_PRESSES = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space)
 _WRAP = Qt.TextFlag.TextWordWrap.value
 
 
@@ -50,7 +61,16 @@ class Button(QPushButton):
 
     Words wrap into two lines where the button is narrow. An icon is always beside words; a button
     that shows only an icon says its words to a screen reader (`says`).
+
+    A key held down presses once. A main button takes no second press of a double press, and none in
+    the first `settle_ms` after it appeared or its words changed: such a press was meant for the words
+    of before ("Take off run 31" must not start run 32).
+
+    Attributes:
+        settle_ms: how long that is; 0 until the window is opened for people.
     """
+
+    settle_ms: ClassVar[int] = 0
 
     def __init__(
         self,
@@ -65,6 +85,7 @@ class Button(QPushButton):
         self._kind: Kind = kind
         self._icon = icon
         self._ring = FocusRing(self)
+        self._said = QElapsedTimer()
         self.setAccessibleName(says or words.replace("\n", " "))
         self.setCheckable(kind in ("choice", "hold"))
         self.setAutoDefault(False)
@@ -77,8 +98,17 @@ class Button(QPushButton):
         """Which of the kinds this button is."""
         return self._kind
 
+    @property
+    def settled(self) -> bool:
+        """Whether its words have stood long enough to be what a press means."""
+        if self._kind != "main" or not self._said.isValid():
+            return True
+        return self._said.elapsed() >= self.settle_ms
+
     def set_words(self, words: str, says: str | None = None) -> None:
         """Change what the button says."""
+        if words != self.text():
+            self._said.start()
         self.setText(words)
         self.setAccessibleName(says or words.replace("\n", " "))
         self.updateGeometry()
@@ -98,9 +128,23 @@ class Button(QPushButton):
         super().focusInEvent(event)
         self._ring.focused(event)
 
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self._said.start()
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        if self.settled:
+            super().mousePressEvent(event)
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+        if self._kind != "main":
+            super().mouseDoubleClickEvent(event)
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() in _ARROWS:
             event.ignore()  # Qt would walk the tab order; a row of choices moves along itself
+        elif event.key() in _PRESSES and not (self.settled and not event.isAutoRepeat()):
+            event.accept()
         elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and not event.modifiers():
             self.click()
         else:
