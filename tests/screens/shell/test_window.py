@@ -19,7 +19,6 @@ from printcrib.screens.parts.tokens import DARK, LIGHT, current_tokens
 from printcrib.screens.shell.memory import Memory
 from printcrib.screens.shell.messages import Answer, Messages
 from printcrib.screens.shell.places import PLACE_WORDS, Place
-from printcrib.screens.shell.side_list import day_words
 from printcrib.screens.shell.strip import MessageStrip
 from printcrib.screens.shell.theme import Theme
 from printcrib.screens.shell.window import ShopWindow
@@ -124,7 +123,8 @@ class TestPlaces:
     def test_clock_and_date(self, window: ShopWindow) -> None:
         assert window.side.clock.text() == "09:42"
         assert window.side.date.text() == "Wed 25 Nov"
-        assert day_words(datetime(2026, 1, 1, tzinfo=UTC)) == "Thu 1 Jan"
+        window.side.set_time(datetime(2026, 1, 1, 7, 5, tzinfo=UTC))
+        assert (window.side.clock.text(), window.side.date.text()) == ("07:05", "Thu 1 Jan")
 
     def test_who_stands_here_is_shown_and_asked_from_every_place(self, window: ShopWindow) -> None:
         asked: list[str] = []

@@ -3,16 +3,16 @@
 from dataclasses import dataclass
 
 from PySide6.QtCore import QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QFocusEvent, QFontMetricsF, QKeyEvent, QPainter, QPaintEvent
-from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent
+from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from printcrib.screens.desk.words import grams_left_words, row_words, short_moment
 from printcrib.screens.parts import lettering, strokes
 from printcrib.screens.parts.bars import MaterialBar, TimeBar
-from printcrib.screens.parts.focus import FocusRing
 from printcrib.screens.parts.icons import paint_icon
 from printcrib.screens.parts.lettering import Weight
 from printcrib.screens.parts.marks import NOZZLE_SIZE, paint_chip, paint_nozzle
+from printcrib.screens.parts.pressed import Pressed
 from printcrib.screens.parts.spool_colours import swatch_of
 from printcrib.screens.parts.tokens import RADIUS_RUN, Tokens, Tone, current_tokens
 from printcrib.services.look_at_desk import DeskPrinter, DeskRun, DeskSpool, NextRun
@@ -81,13 +81,12 @@ class Headings(QWidget):
         painter.end()
 
 
-class PrinterRow(QAbstractButton):
+class PrinterRow(Pressed):
     """Fitted nozzle, spool with grams left, the run on it with time left, the next three runs."""
 
     def __init__(self) -> None:
         super().__init__()
         self._row: DeskPrinter | None = None
-        self._ring = FocusRing(self)
         self.wide = False
         self.first = False
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
@@ -112,18 +111,6 @@ class PrinterRow(QAbstractButton):
     def minimumSizeHint(self) -> QSize:
         return QSize(600, LEAST_PX)
 
-    def focusInEvent(self, event: QFocusEvent) -> None:
-        super().focusInEvent(event)
-        self._ring.focused(event)
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
-            self.click()
-        elif event.key() in (Qt.Key.Key_Up, Qt.Key.Key_Down):
-            self.focusNextPrevChild(event.key() == Qt.Key.Key_Down)
-        else:
-            super().keyPressEvent(event)
-
     def paintEvent(self, event: QPaintEvent) -> None:
         row = self._row
         if row is None:
@@ -141,7 +128,7 @@ class PrinterRow(QAbstractButton):
         self._paint_spool(painter, row, *columns.spool, tokens)
         self._paint_run(painter, row, *columns.run, tokens)
         self._paint_next(painter, row.next_runs, *columns.next_runs, tokens)
-        self._ring.paint(painter, tokens.ink, inset=4)
+        self.ring.paint(painter, tokens.ink, inset=4)
         painter.end()
 
     @property

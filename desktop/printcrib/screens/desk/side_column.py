@@ -3,14 +3,14 @@
 from collections.abc import Sequence
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QFontMetricsF, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
-from PySide6.QtWidgets import QAbstractButton, QSizePolicy
+from PySide6.QtGui import QFontMetricsF, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import QSizePolicy
 
 from printcrib.screens.desk.words import SideItem, SideList, fitting
 from printcrib.screens.parts import lettering
 from printcrib.screens.parts.cards import Card, Hairline, Scroll, emptied
-from printcrib.screens.parts.focus import FocusRing
 from printcrib.screens.parts.icons import paint_icon
+from printcrib.screens.parts.pressed import Pressed
 from printcrib.screens.parts.tokens import current_tokens
 from printcrib.screens.parts.words import Words
 
@@ -21,13 +21,12 @@ NOTHING_PX = 38
 _ICON_PX = 22
 
 
-class SideLine(QAbstractButton):
+class SideLine(Pressed):
     """One line that leads somewhere: an icon, a name, a word below."""
 
     def __init__(self, item: SideItem) -> None:
         super().__init__()
         self.item = item
-        self._ring = FocusRing(self)
         self.setAccessibleName(f"{item.name}, {item.words}")
         self.setToolTip(f"{item.name}, {item.words}")
         self.setFixedHeight(ITEM_PX)
@@ -35,18 +34,6 @@ class SideLine(QAbstractButton):
 
     def sizeHint(self) -> QSize:
         return QSize(240, ITEM_PX)
-
-    def focusInEvent(self, event: QFocusEvent) -> None:
-        super().focusInEvent(event)
-        self._ring.focused(event)
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
-            self.click()
-        elif event.key() in (Qt.Key.Key_Up, Qt.Key.Key_Down):
-            self.focusNextPrevChild(event.key() == Qt.Key.Key_Down)
-        else:
-            super().keyPressEvent(event)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         tokens = current_tokens()
@@ -66,7 +53,7 @@ class SideLine(QAbstractButton):
             painter.drawText(room, Qt.AlignmentFlag.AlignVCenter.value, shown)
             painter.setPen(tokens.of(self.item.tone))
             room.moveTop(self.height() / 2)
-        self._ring.paint(painter, tokens.ink, inset=0)
+        self.ring.paint(painter, tokens.ink, inset=0)
         painter.end()
 
 

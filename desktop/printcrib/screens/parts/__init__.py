@@ -24,6 +24,7 @@ Modules:
     lettering: font(points, weight), metrics(points, weight); TEXT_PT 16 is the least, CELL_PT, CARD_PT ...
     words: Words(text, points=, weight="regular|medium|strong", tone="ink|second|accent|signal",
         wrap=, elide=); set_tone, set_type.
+    pressed: Pressed, the ground of everything painted that is pressed (ring, Enter).
     buttons: Button(words, kind="main|other|count|choice|hold|bare", icon=, says=); clicked;
         set_words, set_icon, set_points.
     actions: Action(id, words, call, icon=, shortcut=, enabled_when=).

@@ -3,15 +3,15 @@
 from collections.abc import Sequence
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QFontMetrics, QPainter, QPaintEvent
-from PySide6.QtWidgets import QAbstractButton, QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtGui import QFontMetrics, QPainter, QPaintEvent
+from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from printcrib.screens.parts import lettering, strokes
 from printcrib.screens.parts.bars import EstimateBar
 from printcrib.screens.parts.cards import Card, emptied
-from printcrib.screens.parts.focus import FocusRing
 from printcrib.screens.parts.lettering import Weight
 from printcrib.screens.parts.marks import NOZZLE_SIZE, paint_nozzle
+from printcrib.screens.parts.pressed import Pressed
 from printcrib.screens.parts.tokens import RADIUS, Tone, current_tokens
 from printcrib.screens.parts.words import Words
 from printcrib.screens.requests.columns import NozzleColumn
@@ -22,7 +22,7 @@ BAR_PX = 24
 MARK_PX = 42
 
 
-class NozzleView(QAbstractButton):
+class NozzleView(Pressed):
     """One nozzle's answer; a press chooses it where the person may."""
 
     def __init__(
@@ -30,7 +30,6 @@ class NozzleView(QAbstractButton):
     ) -> None:
         super().__init__()
         self._column, self._roomy, self._late_below = column, roomy, late_below
-        self._ring = FocusRing(self)
         self.setAccessibleName(f"nozzle {column.nozzle}: {column.words}{_mark_words(column)}")
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self._pressable = pressable and column.allowed
@@ -44,10 +43,6 @@ class NozzleView(QAbstractButton):
 
     def minimumSizeHint(self) -> QSize:
         return QSize(150, self.sizeHint().height())
-
-    def focusInEvent(self, event: QFocusEvent) -> None:
-        super().focusInEvent(event)
-        self._ring.focused(event)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         tokens, column = current_tokens(), self._column
@@ -70,7 +65,7 @@ class NozzleView(QAbstractButton):
         y += BAR_PX
         for text, tone, weight in self._below():
             y = self._put(painter, y, text, tone, weight)
-        self._ring.paint(painter, tokens.ink)
+        self.ring.paint(painter, tokens.ink)
         painter.end()
 
     def _above(self) -> list[tuple[str, Tone, Weight]]:

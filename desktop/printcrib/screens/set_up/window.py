@@ -12,7 +12,6 @@ from printcrib.screens.parts.tokens import WIDE_FROM_PX
 from printcrib.screens.set_up.faults import STEPS
 from printcrib.screens.set_up.step_column import StepColumn
 from printcrib.screens.shell.memory import Memory
-from printcrib.screens.shell.side_list import day_words
 from printcrib.screens.shell.strip import MessageStrip
 from printcrib.screens.shell.theme import Theme
 
@@ -101,5 +100,4 @@ class StartWindow(QWidget):
         super().closeEvent(event)
 
     def _tick(self) -> None:
-        now = self._now()
-        self.side.set_time(now, day_words(now))
+        self.side.set_time(self._now())
