@@ -93,12 +93,14 @@ def test_a_row_is_ready_to_show(own: Own) -> None:
 
 def test_words_and_files_say_what_they_are(own: Own) -> None:
     own.ask(file=None, words="a stop")
+    own.ask(file=None, photo=b"jpeg")
     own.ask()
     keep_draft(own.shop, own.press("Max"), NewRequest())
     rows = look_at_requests(own.shop).rows
     assert [(row.what, row.needed_words, row.material) for row in rows] == [
-        ("model file", "", ""),
-        ("model file", "Wed 07:00", ""),
+        ("nothing said yet", "", ""),
+        ("box", "Wed 07:00", ""),
+        ("a photo", "Wed 07:00", ""),
         ("a stop", "Wed 07:00", ""),
     ]
 

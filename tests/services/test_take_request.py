@@ -9,11 +9,11 @@ from tests.services.own_shop import BOX, TALL, TOMORROW, Own, own_shop
 
 from printcrib.core.errors import ShopError
 from printcrib.core.patterns import Fineness
-from printcrib.core.requests import RequestState
+from printcrib.core.requests import Request, RequestState
 from printcrib.services.accept_request import send_back
 from printcrib.services.edit_patterns import change_size
 from printcrib.services.interfaces import Shop
-from printcrib.services.read_model import ModelFile
+from printcrib.services.read_model import ModelFile, own_name
 from printcrib.services.release_use import Terms, release
 from printcrib.services.take_request import NewRequest, keep_draft, raise_kept, raise_request, same_again
 
@@ -37,7 +37,7 @@ def test_a_file_becomes_revision_a_of_a_size_of_its_own(own: Own) -> None:
     with own.shop.read() as uow:
         size = uow.sizes.get(request.size_id or 0)
         model = uow.models.get(size.model_id or 0)
-        assert (size.name, uow.patterns.get(size.pattern_id).listed) == ("R 1", False)
+        assert (size.name, uow.patterns.get(size.pattern_id).listed) == ("box", False)
     assert (model.revision, model.file_name, model.extents_mm) == ("A", "box.stl", (40.0, 30.0, 20.0))
     assert own.shop.files.get(model.sha256) == BOX.content
     assert own.hold_words(request.id) == ["needs the safety answers"]
@@ -49,7 +49,21 @@ def test_the_same_file_again_is_kept_once_and_read_again(own: Own) -> None:
     second = own.ask()
     with own.shop.read() as uow:
         assert uow.attachments.count() == 1
-        assert uow.sizes.get(second.size_id or 0).name == "R 2"
+        assert uow.sizes.get(second.size_id or 0).name == "box"
+
+
+@pytest.mark.parametrize(
+    ("words", "file", "name"),
+    [
+        ("clip for the hoses", "clip-2.stl", "clip for the hoses"),
+        ("a clip that goes over both hoses and the cable beside", "clip-2.stl", "clip-2"),
+        ("", ".stl", ".stl"),
+        ("", "", "R 1"),
+    ],
+)
+def test_a_size_of_its_own_is_called_what_people_call_it(words: str, file: str, name: str) -> None:
+    request = Request(number=1, asker_id=1, entered_by_id=1, words=words)
+    assert own_name(request, file) == name
 
 
 def test_a_pattern_size_brings_material_colour_and_how_fine(own: Own) -> None:
@@ -149,6 +163,7 @@ def test_a_pattern_size_at_another_scale_is_a_size_of_its_own(own: Own) -> None:
         made = uow.sizes.get(request.size_id or 0)
         model = uow.models.get(made.model_id or 0)
         assert not uow.patterns.get(made.pattern_id).listed
+    assert made.name == "32 x 60 at 50 %"
     assert (model.revision, model.extents_mm, model.unit_scale) == ("A", (20.0, 15.0, 10.0), 0.5)
     assert model.volume_cm3 == pytest.approx(3.0)
 

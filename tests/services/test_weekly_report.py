@@ -94,7 +94,7 @@ def test_requests_in_words_and_of_one_off_sizes_are_named(desk: AidShop) -> None
     desk.own.ask(file=None, words="a guard for the sight glass")
     desk.own.ask()
     made = week(desk.shop)
-    assert [row.what for row in made.request_rows] == ["a guard for the sight glass", "R 2"]
+    assert [row.what for row in made.request_rows] == ["a guard for the sight glass", "box"]
     first = week_json(made)["request_list"][0]
     assert (first["needed_by_words"], first["ready_words"]) == ("Wed 25 Nov, 07:00", "")
 

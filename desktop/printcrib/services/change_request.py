@@ -12,7 +12,15 @@ from printcrib.services.check_role import require_asker_or_desk
 from printcrib.services.decide_copies import cancel_in, not_printed
 from printcrib.services.interfaces import Done, Shop, UnitOfWork, Where, is_
 from printcrib.services.press import Press
-from printcrib.services.read_model import ModelFile, PreparedModel, model_in, one_off_size, prepare, turn_in
+from printcrib.services.read_model import (
+    ModelFile,
+    PreparedModel,
+    model_in,
+    one_off_size,
+    own_name,
+    prepare,
+    turn_in,
+)
 from printcrib.services.release_use import gate_of, settle_review
 from printcrib.services.save_edit import save_edit
 from printcrib.services.take_request import at_scale, open_missing, refuse_odd
@@ -165,8 +173,7 @@ def _with_model(uow: UnitOfWork, request: Request, prepared: PreparedModel) -> R
     if request.size_id is not None and _is_its_own(uow, request, request.size_id):
         model_in(uow, prepared, request.size_id)
         return request
-    name = f"{request.tag} changed" if request.size_id is not None else request.tag
-    size = one_off_size(uow, name)
+    size = one_off_size(uow, own_name(request, prepared.file.name))
     model_in(uow, prepared, size.id)
     return uow.requests.save(replace(request, size_id=size.id))
 

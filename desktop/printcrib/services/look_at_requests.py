@@ -18,6 +18,7 @@ from printcrib.core.asking import (
     state_words,
 )
 from printcrib.core.calendar import ShopCalendar, moment_words, next_opening
+from printcrib.core.patterns import Pattern, Size
 from printcrib.core.records import THE_TOOL, Record
 from printcrib.core.requests import Copy, CopyState, Hold, Request, RequestState
 from printcrib.core.running import expected_end
@@ -162,7 +163,7 @@ class _Beside:
 
     now: datetime
     calendar: ShopCalendar
-    names: Mapping[int, str]
+    names: Mapping[int, tuple[str, str]]
     people: Mapping[int, str]
     machines: Mapping[int, str]
     materials: Mapping[int, str]
@@ -179,6 +180,11 @@ def rows_of(uow: UnitOfWork, requests: Iterable[Request]) -> tuple[RequestRow, .
     return tuple(_row(request, beside) for request in listed)
 
 
+def _names(pattern: Pattern, size: Size) -> tuple[str, str]:
+    """Name in the book, name outside of it; one of them is empty."""
+    return (f"{pattern.name} {size.name}".strip(), "") if pattern.listed else ("", size.name)
+
+
 def _beside(uow: UnitOfWork, requests: tuple[Request, ...]) -> _Beside:
     keys = tuple(request.id for request in requests)
     sizes = by_key(uow.sizes.find(among("id", _keys(request.size_id for request in requests))))
@@ -188,11 +194,7 @@ def _beside(uow: UnitOfWork, requests: tuple[Request, ...]) -> _Beside:
     return _Beside(
         now=uow.now,
         calendar=calendar_of(uow),
-        names={
-            size.id: f"{patterns[size.pattern_id].name} {size.name}".strip()
-            for size in sizes.values()
-            if patterns[size.pattern_id].listed
-        },
+        names={size.id: _names(patterns[size.pattern_id], size) for size in sizes.values()},
         people={person.id: person.name for person in uow.people.find()},
         machines={machine.id: machine.name for machine in uow.machines.find()},
         materials={material.id: material.name for material in uow.materials.find()},
@@ -205,6 +207,12 @@ def _beside(uow: UnitOfWork, requests: tuple[Request, ...]) -> _Beside:
     )
 
 
+def _what(request: Request, beside: _Beside) -> str:
+    """What is asked, as people say it: pattern and size, else its own words, else the name of its file."""
+    listed, own = beside.names.get(request.size_id or 0, ("", ""))
+    return listed or request.words or own or ("a photo" if request.photo_sha else "nothing said yet")
+
+
 def _row(request: Request, beside: _Beside) -> RequestRow:
     copies = beside.copies.get(request.id, ())
     ready_by = beside.ready_by.get(request.id)
@@ -214,7 +222,7 @@ def _row(request: Request, beside: _Beside) -> RequestRow:
     return RequestRow(
         request=request,
         tag=request.tag,
-        what=beside.names.get(request.size_id or 0) or request.words or "model file",
+        what=_what(request, beside),
         asker=beside.people.get(request.asker_id, "the tool"),
         machine=beside.machines.get(request.machine_id or 0, ""),
         needed_words=moment_words(beside.now, needed, zone) if needed else "",

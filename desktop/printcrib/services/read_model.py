@@ -1,6 +1,7 @@
 """Read a model file: the file is kept as given, what it holds becomes a revision of a size."""
 
 from dataclasses import dataclass, replace
+from pathlib import PurePath
 
 from printcrib.core.asking import revision_after
 from printcrib.core.errors import ShopError
@@ -24,6 +25,8 @@ from printcrib.core.shapes import (
 from printcrib.services.interfaces import Shop, UnitOfWork, is_
 
 ONE_OFF = "one-off"
+MOST_NAME = 40
+"""Words longer than this tell a story; they are no name."""
 SMALLEST_SCALE, LARGEST_SCALE = 0.001, 1000.0
 
 
@@ -175,6 +178,13 @@ def one_off(uow: UnitOfWork) -> Pattern:
     if found is not None:
         return found
     return uow.patterns.add(Pattern(number=uow.next_number("pattern"), name=ONE_OFF, listed=False))
+
+
+def own_name(request: Request, file_name: str = "") -> str:
+    """What people call a size made for one request: its words if few, else its file, else its tag."""
+    if request.words and len(request.words) <= MOST_NAME:
+        return request.words
+    return PurePath(file_name).stem.strip() or request.tag
 
 
 def one_off_size(uow: UnitOfWork, name: str) -> Size:

@@ -20,6 +20,7 @@ from printcrib.services.read_model import (
     model_in,
     model_of,
     one_off_size,
+    own_name,
     prepare,
     scaled_size,
 )
@@ -193,13 +194,14 @@ def _refuse_incomplete(request: Request) -> None:
 def _with_size(uow: UnitOfWork, request: Request, prepared: PreparedModel | None) -> Request:
     """A file gets a size of its own; so does a pattern size asked for at another scale."""
     if prepared is not None:
-        size = one_off_size(uow, request.tag)
+        size = one_off_size(uow, own_name(request, prepared.file.name))
         model_in(uow, prepared, size.id)
         return replace(request, size_id=size.id)
     model = model_of(uow, request)
     if request.scale == 1.0 or model is None:
         return request
-    return replace(request, size_id=scaled_size(uow, model, request.scale, request.tag).id)
+    name = f"{uow.sizes.get(model.size_id).name} at {round(request.scale * 100)} %"
+    return replace(request, size_id=scaled_size(uow, model, request.scale, name).id)
 
 
 def _with_pattern(uow: UnitOfWork, request: Request, how_fine: Fineness | None) -> Request:

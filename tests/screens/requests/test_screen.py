@@ -274,7 +274,7 @@ class TestTheList:
         qtbot.waitUntil(lambda: page.table.model.rowCount() == 1)
         hands.press(hands.button("Open it"))
         assert hands.page.front == ONE
-        assert hands.page.one.title.text() == f"R {first.number}  model file"
+        assert hands.page.one.title.text() == f"R {first.number}  box"
 
     def test_choice_filter_and_search_are_kept(self, qtbot: QtBot, theme: Theme, desk: Stand) -> None:
         asked = desk.own.ask()
