@@ -8,6 +8,7 @@ from tests.screens.checks import faults_of
 from tests.screens.hands import key, press
 
 from printcrib.screens.parts.actions import Action
+from printcrib.screens.parts.ask import AskPanel
 from printcrib.screens.parts.buttons import Button
 from printcrib.screens.parts.cards import Card, FactRow, Hairline, Scroll, emptied
 from printcrib.screens.parts.page import PageFrame, column_of, row_of
@@ -89,6 +90,32 @@ class TestActions:
         assert button.isEnabled()
         assert button.accessibleDescription() == "Ctrl+D"
         assert [action.id for action in weighing.page.actions_table] == ["dry", "weigh", "find"]
+
+    def test_a_shortcut_works_wherever_the_focus_is(
+        self, qtbot: QtBot, theme: Theme, weighing: Weighing
+    ) -> None:
+        window, other = QWidget(), Button("Requests")
+        qtbot.addWidget(window)
+        column = QVBoxLayout(window)
+        column.addWidget(other)
+        column.addWidget(weighing.page)
+        with qtbot.waitActive(window):
+            window.show()
+        other.setFocus()
+        key(other, Qt.Key.Key_W, Qt.KeyboardModifier.ControlModifier)
+        weighing.page.hide()
+        key(other, Qt.Key.Key_W, Qt.KeyboardModifier.ControlModifier)
+        weighing.page.setParent(None)
+        assert weighing.done == ["weigh"]
+
+    def test_a_shortcut_does_nothing_behind_a_sheet_that_asks(self, weighing: Weighing) -> None:
+        panel = AskPanel("Which spool?")
+        panel.open_over(weighing.page)
+        key(panel, Qt.Key.Key_W, Qt.KeyboardModifier.ControlModifier)
+        assert weighing.done == []
+        key(panel, Qt.Key.Key_Escape)
+        key(weighing.page, Qt.Key.Key_W, Qt.KeyboardModifier.ControlModifier)
+        assert weighing.done == ["weigh"]
 
 
 class TestFrame:

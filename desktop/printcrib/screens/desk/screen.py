@@ -45,13 +45,7 @@ class DeskPage(PageFrame):
             "Desk",
             heading=False,
             unseen=[
-                Action(
-                    "do",
-                    "Do it",
-                    lambda: self._presenter.press(),
-                    shortcut="Ctrl+Return",
-                    enabled_when=lambda: self.card.main_button.settled,
-                ),
+                Action("do", "Do it", lambda: self._on_do(), shortcut="Ctrl+Return"),
                 Action("not", "Not so", lambda: self._presenter.not_so(), shortcut="Ctrl+Shift+Return"),
             ],
         )
@@ -201,6 +195,11 @@ class DeskPage(PageFrame):
         return Path(chosen) if chosen else None
 
     # What is pressed.
+
+    def _on_do(self) -> None:
+        """Its shortcut; not for words that only just changed."""
+        if self.card.main_button.settled:
+            self._presenter.press()
 
     def _on_really_at(self, moment: datetime | None) -> None:
         self._presenter.really_at = moment

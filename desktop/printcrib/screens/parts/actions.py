@@ -36,7 +36,10 @@ class Action:
 
 
 class ActionTable:
-    """The actions of one page with their buttons and shortcuts kept in step."""
+    """The actions of one page with their buttons and shortcuts kept in step.
+
+    A shortcut works wherever the focus is while its page is seen, and never under a sheet that asks.
+    """
 
     def __init__(self, owner: QWidget, actions: Sequence[Action]) -> None:
         self._owner = owner
@@ -62,7 +65,8 @@ class ActionTable:
     def do(self, action_id: str) -> None:
         """Do it, when it can be done now."""
         action = self._actions[action_id]
-        if action.enabled_when() and all(button.settled for button in self._buttons[action_id]):
+        settled = all(button.settled for button in self._buttons[action_id])
+        if settled and not self._covered and action.enabled_when():
             action.call()
 
     def refresh(self) -> None:
@@ -74,9 +78,19 @@ class ActionTable:
             if action_id in self._shortcuts:
                 self._shortcuts[action_id].setEnabled(enabled)
 
+    @property
+    def _covered(self) -> bool:
+        """Whether a sheet stands over the page, or over one that it is part of."""
+        at: QWidget | None = self._owner
+        while at is not None:
+            if getattr(at, "standing_over", None) is not None:
+                return True
+            at = at.parentWidget()
+        return False
+
     def _shortcut(self, action: Action) -> QShortcut:
         shortcut = QShortcut(QKeySequence(action.shortcut), self._owner)
         shortcut.setAutoRepeat(False)
-        shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+        shortcut.setContext(Qt.ShortcutContext.WindowShortcut)
         shortcut.activated.connect(lambda: self.do(action.id))
         return shortcut
