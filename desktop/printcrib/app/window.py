@@ -16,6 +16,7 @@ from printcrib.app.station import Station, config_folder, read_station, remember
 from printcrib.app.workers import Workers
 from printcrib.core.errors import ShopError
 from printcrib.core.people import Person, Role
+from printcrib.screens.parts.buttons import SETTLE_MS, Button
 from printcrib.screens.shell.background import Background
 from printcrib.screens.shell.memory import Memory
 from printcrib.screens.shell.messages import Answer
@@ -176,6 +177,7 @@ def run_window(told: str | None) -> int:
     Raises:
         ShopError: the shop that was told cannot be opened.
     """
+    Button.settle_ms = SETTLE_MS
     scale_told = SCALE in os.environ
     memory = Memory(config_folder() / "window.ini")
     app = application(memory)

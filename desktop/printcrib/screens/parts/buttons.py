@@ -45,6 +45,9 @@ _ICON_GAP = 10
 _TICK_PX = 20
 _ARROWS = (Qt.Key.Key_Left, Qt.Key.Key_Right, Qt.Key.Key_Up, Qt.Key.Key_Down)
 _PRESSES = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space)
+SETTLE_MS = 500
+"""Nobody reads new words and presses for them in less."""
+
 _WRAP = Qt.TextFlag.TextWordWrap.value
 
 
