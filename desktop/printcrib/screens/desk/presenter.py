@@ -8,6 +8,7 @@ from typing import Protocol
 from printcrib.core.errors import ShopError
 from printcrib.screens.desk.acts import DeskActs
 from printcrib.screens.desk.words import Card, SideItem, SideList, card_of, loss_words, side_lists
+from printcrib.screens.shell.one_reading import OneReading
 from printcrib.screens.shell.standing import Standing
 from printcrib.services.find_next_steps import NextSteps, StepKind
 from printcrib.services.interfaces import Shop
@@ -123,7 +124,7 @@ class DeskPresenter:
         self.really_at: datetime | None = None
         self._seen: Seen | None = None
         self._card: Card | None = None
-        self._looking = self._again = False
+        self._reading = OneReading(self.look)
 
     @property
     def seen(self) -> Seen | None:
@@ -132,11 +133,8 @@ class DeskPresenter:
 
     def look(self) -> None:
         """Read the Desk anew; once more when something changed while it was being read."""
-        if self._looking:
-            self._again = True
-            return
-        self._looking = True
-        self._standing.look(look, self._on_seen, failed=self._on_unseen)
+        if self._reading.begin():
+            self._standing.look(look, self._on_seen, failed=self._on_unseen)
 
     def concerns(self, things: frozenset[str]) -> bool:
         """Whether a change shows on the Desk."""
@@ -229,7 +227,7 @@ class DeskPresenter:
         self.serving = None
         self.really_at = None
         self._screen.booked()
-        if not self._looking:
+        if not self._reading.under_way:
             self.look()
 
     def bench_changed(self, result: object) -> None:
@@ -254,15 +252,12 @@ class DeskPresenter:
             self._screen.booked()
 
     def _on_unseen(self, error: ShopError) -> None:
-        self._looking = self._again = False
+        self._reading.over()
         self._standing.messages.problem(error)
 
     def _on_seen(self, seen: Seen) -> None:
+        self._reading.over()
         self._seen = seen
-        self._looking = False
-        if self._again:
-            self._again = False
-            self.look()
         self._standing.messages.set_next(f"Next swap {seen.desk.next_swap}" if seen.desk.next_swap else "")
         self._show(seen)
 

@@ -8,6 +8,7 @@ from printcrib.core.people import Role
 from printcrib.core.requests import Request, RequestState
 from printcrib.core.shapes import Mesh
 from printcrib.screens.requests.model import due
+from printcrib.screens.shell.one_reading import OneReading
 from printcrib.screens.shell.standing import Standing
 from printcrib.services.accept_request import Accepted, accept_request
 from printcrib.services.interfaces import Shop
@@ -72,15 +73,13 @@ class ListPresenter:
         self.rows: tuple[RequestRow, ...] = ()
         self.chosen: RequestRow | None = None
         self._choose_next: int | None = None
-        self._loading = self._again = False
+        self._reading = OneReading(self.load)
         self._mesh_of: tuple[int | None, str] | None = (None, "")
 
     def load(self) -> None:
         """Read what is asked for; asked again meanwhile, it is read once more."""
-        if self._loading:
-            self._again = True
+        if not self._reading.begin():
             return
-        self._loading = True
         asked = Asked(which=self.which, text=self.text, who_id=self._standing.person.id, limit=self.limit)
         self._standing.look(
             lambda shop: look_at_requests(shop, asked), self._on_found, failed=self._on_failed
@@ -179,6 +178,7 @@ class ListPresenter:
         )
 
     def _on_found(self, found: Found) -> None:
+        self._reading.over()
         rows = found.rows
         if self.which in (Which.OPEN, Which.HELD):
             rows = tuple(sorted(rows, key=due))
@@ -188,17 +188,10 @@ class ListPresenter:
         if self._choose_next is not None:
             self._view.choose(self._choose_next)
             self._choose_next = None
-        self._over()
 
     def _on_failed(self, error: Exception) -> None:
+        self._reading.over()
         self._standing.messages.problem(str(error))
-        self._over()
-
-    def _over(self) -> None:
-        self._loading = False
-        if self._again:
-            self._again = False
-            self.load()
 
     def _summary(self, found: Found) -> str:
         what = {Which.OPEN: "open", Which.HELD: "held", Which.MINE: "of yours", Which.ALL: "in all"}

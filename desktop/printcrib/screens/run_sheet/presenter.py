@@ -8,6 +8,7 @@ from printcrib.core.runs import Plan
 from printcrib.screens.parts.write_files import named, write_whole
 from printcrib.screens.run_sheet.words import Head, ListRow, head_of, off_sheet
 from printcrib.screens.shell.messages import Answer
+from printcrib.screens.shell.one_reading import OneReading
 from printcrib.screens.shell.standing import Standing
 from printcrib.services.interfaces import Done, Shop
 from printcrib.services.look_at_run import RunPage, look_at_run
@@ -79,7 +80,7 @@ class RunSheetPresenter:
         self._standing, self._screen = standing, screen
         self.plan_id: int | None = None
         self._sheet: RunSheet | None = None
-        self._looking = self._again = False
+        self._reading = OneReading(self.look)
 
     @property
     def sheet(self) -> RunSheet | None:
@@ -92,10 +93,8 @@ class RunSheetPresenter:
 
     def look(self) -> None:
         """Read the sheet anew; once more when something changed while it was being read."""
-        if self._looking:
-            self._again = True
+        if not self._reading.begin():
             return
-        self._looking = True
         plan_id = self.plan_id
         self._standing.look(
             lambda shop: look_at_runs(shop, plan_id),
@@ -189,19 +188,14 @@ class RunSheetPresenter:
         self.look()
 
     def _on_unseen(self, error: ShopError) -> None:
-        self._looking = self._again = False
-        if self.plan_id is None:
-            self._standing.messages.problem(error)
-            return
+        see_kept = Answer("See the kept plan", self.look, icon="run_sheet")
+        self._standing.messages.problem(error, None if self.plan_id is None else see_kept)
         self.plan_id = None
-        self._standing.messages.problem(error, Answer("See the kept plan", self.look, icon="run_sheet"))
+        self._reading.over()
 
     def _on_sheet(self, sheet: RunSheet, asked: int | None) -> None:
         """Show what was read, unless another plan was asked for meanwhile."""
-        self._looking = False
-        if self._again:
-            self._again = False
-            self.look()
+        self._reading.over()
         if asked != self.plan_id:
             return
         if not sheet.is_proposal:  # another window kept it, or planned again
