@@ -64,7 +64,9 @@ USUAL = replace(
     ),
     aids_due=(
         DueRow("T-0397", "Soft jaws, pair", "Mill 2", 318, 300, "clamp cycles", NOW, "aside"),
-        DueRow("T-0412", "Spindle stop 32", "Lathe 2", 340, 600, "clamp cycles", NOW + timedelta(days=2)),
+        DueRow(
+            "T-0412", "Spindle stop 32", "Lathe 2", 13_547, 29_000, "clamp cycles", NOW + timedelta(days=2)
+        ),
     ),
     spools_low=(LowRow("PLA grey", ("S-121",), 148_000, 9_000, 200_000, date(2026, 11, 25)),),
     request_rows=(RequestRow("R 214", "caliper rest", "Ann", 4, NOW, NOW, "done", True),),
@@ -155,7 +157,8 @@ def test_the_figures_stand_on_it(reports: PaperReports, tmp_path: Path) -> None:
         "4 of 63",
         "corner lifted",
         "Soft jaws, pair",
-        "318 of about 300",
+        "318 of 300",
+        "13547 of 29000",
         "set aside",
         "Fri 27 Nov",
         "148 g ± 9",
