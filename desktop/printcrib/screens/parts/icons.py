@@ -1,10 +1,14 @@
 """Line icons, always beside a word. They are painted as letters of the icon font when needed,
 so a change of theme needs no new pixmaps, and a printed or zoomed screen stays sharp."""
 
+import json
+from collections.abc import Mapping
 from functools import lru_cache
+from importlib.util import find_spec
+from pathlib import Path
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetricsF, QIcon, QPainter, QPixmap
+from PySide6.QtGui import QColor, QFont, QFontDatabase, QFontMetricsF, QIcon, QPainter, QPixmap
 
 ICONS = {
     "desk": "hand",
@@ -49,19 +53,39 @@ ICONS = {
 """Our name of each icon -> its name in the Phosphor set (MIT licence)."""
 
 
-@lru_cache(maxsize=128)
-def _letter(name: str) -> str:
-    import qtawesome  # 0.25 s to import: only when the first icon is painted
+@lru_cache(maxsize=1)
+def _fonts() -> Path:
+    """Where qtawesome keeps its fonts. It is not imported: that loads twelve sets of icons where one is
+    wanted (34 MB and half of the time to the first paint)."""
+    found = find_spec("qtawesome")
+    if found is None or found.origin is None:
+        raise ModuleNotFoundError("No module named 'qtawesome'", name="qtawesome")
+    return Path(found.origin).parent / "fonts"
 
-    letter: str = qtawesome.charmap(f"ph.{ICONS[name]}")
-    return letter
+
+def _file(pattern: str) -> Path:
+    """The one file of the set, of whatever version."""
+    return next(_fonts().glob(pattern))
+
+
+@lru_cache(maxsize=1)
+def _letters() -> Mapping[str, str]:
+    """Our name of each icon -> its letter in the icon font."""
+    codes: dict[str, str] = json.loads(_file("phosphor-charmap-*.json").read_text("ascii"))
+    return {ours: chr(int(codes[theirs], 16)) for ours, theirs in ICONS.items()}
+
+
+@lru_cache(maxsize=1)
+def _family() -> str:
+    """What the icon font calls itself, once it is loaded."""
+    number = QFontDatabase.addApplicationFontFromData(_file("phosphor-[0-9]*.ttf").read_bytes())
+    return QFontDatabase.applicationFontFamilies(number)[0]
 
 
 @lru_cache(maxsize=32)
 def _icon_font(size_px: int) -> QFont:
-    import qtawesome
-
-    made: QFont = qtawesome.font("ph", size_px)
+    made = QFont(_family())
+    made.setPixelSize(size_px)
     return made
 
 
@@ -72,7 +96,7 @@ def paint_icon(painter: QPainter, name: str, box: QRectF, colour: QColor) -> Non
     painter.setFont(shape)
     painter.setPen(colour)
     measure = QFontMetricsF(shape)
-    letter = _letter(name)
+    letter = _letters()[name]
     left = box.center().x() - measure.horizontalAdvance(letter) / 2
     base = box.center().y() + (measure.ascent() - measure.descent()) / 2
     painter.drawText(QPointF(left, base), letter)
