@@ -31,6 +31,9 @@ def window(context: typer.Context, shop: ShopOption = None) -> None:
     """Open the window, on the shop this PC opened last."""
     context.obj = shop
     if context.invoked_subcommand is None:
+        from printcrib.app.live_window import keep_imports_quick
+
+        keep_imports_quick()
         from printcrib.app.window import run_window
 
         raise typer.Exit(run_window(shop))

@@ -5,7 +5,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from PySide6.QtCore import QEventLoop
+from PySide6.QtCore import QEvent, QEventLoop, QObject, QTimer, Signal
+from PySide6.QtWidgets import QWidget
 
 from printcrib.app.places import make_page
 from printcrib.app.resources import resource_folder
@@ -22,6 +23,35 @@ if TYPE_CHECKING:
     from printcrib.screens.shell.standing import Standing
 
 T = TypeVar("T")
+
+PAINTED_BY_MS = 500
+
+
+class FirstPaint(QObject):
+    """Tells when a window was painted first: what else there is to load would only hold that up.
+
+    Signals:
+        came(): it was painted, or half a second is over (it was opened minimised).
+    """
+
+    came = Signal()
+
+    def __init__(self, window: QWidget) -> None:
+        super().__init__(window)
+        self._waiting = True
+        window.installEventFilter(self)
+        QTimer.singleShot(PAINTED_BY_MS, self, self._tell)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802
+        if event.type() == QEvent.Type.Paint and self._waiting:
+            QTimer.singleShot(0, self, self._tell)  # it is painted once this event is over
+        return False
+
+    def _tell(self) -> None:
+        if self._waiting:
+            self._waiting = False
+            self.came.emit()
+            self.deleteLater()
 
 
 class Frame:
@@ -63,7 +93,8 @@ class Frame:
             refused.append(error)
             loop.quit()
 
-        background.read(open_it, place, done=done, failed=failed)
+        painted = FirstPaint(self.window)
+        painted.came.connect(lambda: background.read(open_it, place, done=done, failed=failed))
         loop.exec()
         opener.close()
         if refused:

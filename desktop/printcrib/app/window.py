@@ -11,6 +11,7 @@ from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
 
 from printcrib.app.frame import Frame
+from printcrib.app.live_window import TidyUp, take_short_turns
 from printcrib.app.resources import resource_folder
 from printcrib.app.station import Station, config_folder, read_station, remember_station
 from printcrib.app.workers import Workers
@@ -177,6 +178,7 @@ def run_window(told: str | None) -> int:
     Raises:
         ShopError: the shop that was told cannot be opened.
     """
+    take_short_turns()
     Button.settle_ms = SETTLE_MS
     scale_told = SCALE in os.environ
     memory = Memory(config_folder() / "window.ini")
@@ -251,6 +253,7 @@ def stand_on(
     greet(opened, new=chosen.new, begin_own=begin_own)
     opened.refresh.start()
     start_duties(opened)
+    TidyUp(opened.background, opened.window)
     code = app.exec()
     opened.close()
     opened.window.deleteLater()

@@ -1,0 +1,74 @@
+"""What keeps the window quick and answering."""
+
+import builtins
+import gc
+import json
+import subprocess
+import sys
+from collections.abc import Iterator
+
+import pytest
+from PySide6.QtCore import QObject
+
+from printcrib.app.live_window import COLLECT_EVERY, TURN_S, TidyUp, keep_imports_quick, take_short_turns
+
+FRAME = """
+import json, sys
+from printcrib.app.live_window import keep_imports_quick
+keep_imports_quick()
+import printcrib.app.window, printcrib.app.frame
+import linecache
+print(json.dumps([sorted({name.partition(".")[0] for name in sys.modules}), sorted(linecache.cache)]))
+"""
+
+
+@pytest.fixture
+def usual() -> Iterator[None]:
+    """Python's own settings come back after the test."""
+    turn, thresholds, imports = sys.getswitchinterval(), gc.get_threshold(), builtins.__import__
+    yield
+    sys.setswitchinterval(turn)
+    gc.set_threshold(*thresholds)
+    builtins.__import__ = imports
+    gc.unfreeze()
+
+
+class Busy:
+    """A background that is under way or not."""
+
+    busy = False
+
+
+def test_the_frame_is_painted_before_the_slow_libraries_load() -> None:
+    done = subprocess.run([sys.executable, "-c", FRAME], capture_output=True, text=True, check=True)
+    roots, sources = json.loads(done.stdout)
+    assert "PySide6" in roots
+    assert set(roots) & {"numpy", "scipy", "shapely", "sqlalchemy", "alembic", "typst", "qtawesome"} == set()
+    assert not [source for source in sources if "printcrib" in source]
+
+
+def test_imports_are_pythons_own_after_qt_is_loaded(usual: None) -> None:
+    keep_imports_quick()
+    own = builtins.__import__
+    keep_imports_quick()
+    assert builtins.__import__ is own
+    assert own.__name__ != "__feature_import__"
+
+
+def test_threads_take_short_turns_and_look_through_no_old_objects(usual: None) -> None:
+    take_short_turns()
+    assert sys.getswitchinterval() == pytest.approx(TURN_S)
+    assert gc.get_threshold()[2] > 100_000
+
+
+def test_old_objects_are_looked_through_between_works_only(usual: None, qapp: object) -> None:
+    background, parent = Busy(), QObject()
+    tidy = TidyUp(background, parent)  # type: ignore[arg-type]
+    assert [tidy.look() for _ in range(COLLECT_EVERY)] == [False] * (COLLECT_EVERY - 1) + [True]
+    background.busy = True
+    assert [tidy.look() for _ in range(2 * COLLECT_EVERY)] == [False] * 2 * COLLECT_EVERY
+    background.busy = False
+    assert tidy.look()
+    assert not tidy.look()
+    assert gc.get_freeze_count() > 0
+    parent.deleteLater()
