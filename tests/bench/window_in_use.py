@@ -1,146 +1,210 @@
-"""One window of its own process, watched: when it painted first, how much memory it takes, how live it stays.
+"""The real window in a process of its own, watched: first paint, memory, and how live it stays in use.
 
-Started by tests.bench.bench_window; prints one JSON object.
+Started by tests.bench.bench_window. Runs the command line as `printcrib --shop PLACE` does; what is watched
+is watched from outside, by an event filter and a timer. Prints one JSON object.
 """
 
-import gc
 import json
-import resource
+import os
 import sys
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+from PySide6.QtCore import QCoreApplication, QEvent, QObject, Qt, QTimer
+
+from printcrib.app import command_line
+from printcrib.app.live_window import keep_imports_quick
+
+if TYPE_CHECKING:
+    from printcrib.app.window import OpenWindow
+    from printcrib.services.interfaces import Done, Shop
+    from printcrib.services.press import Press
 
 GAP_MS = 10
-IDLE_S = 8.0
+PHASE_S = 8.0
+TRIANGLES = 100_000
+Start = Callable[[], object]
 
 
-def rss_mb() -> float:
-    """Resident memory of this process now, MB."""
-    pages = int(Path("/proc/self/statm").read_text("ascii").split()[1])
-    return pages * resource.getpagesize() / 1e6
+def memory_mb(what: str) -> float:
+    """Resident memory of this process, now (VmRSS) or at its highest (VmHWM), MB."""
+    lines = Path("/proc/self/status").read_text("ascii").splitlines()
+    told = next(line for line in lines if line.startswith(f"{what}:"))
+    return int(told.split()[1]) * 1024 / 1e6
 
 
-def main(place: str, begun: float) -> None:
-    """Open the window on a shop, wait for its first paint and its filled Desk, then keep it busy."""
-    from PySide6.QtCore import QEvent, QObject
+class Watch(QObject):
+    """Sees the first paint, and counts the gaps of a 10 ms timer from the start on.
 
-    from printcrib.app import window as app_window
-    from printcrib.app.frame import Frame
-    from printcrib.app.resources import resource_folder
-    from printcrib.screens.shell.memory import Memory
-    from printcrib.screens.shell.theme import Theme
+    Attributes:
+        told: what was measured so far.
+    """
 
-    told: dict[str, Any] = {}
-
-    class FirstPaint(QObject):
-        """Notes when the window was painted first."""
-
-        def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802
-            if event.type() == QEvent.Type.Paint and "first_paint_s" not in told:
-                told["first_paint_s"] = time.time() - begun
-                told["first_paint_mb"] = rss_mb()
-            return False
-
-    with tempfile.TemporaryDirectory() as folder:
-        app = app_window.application()
-        memory = Memory(Path(folder) / "window.ini")
-        theme = Theme(app, resource_folder())
-        frame = Frame(theme, memory)
-        watcher = FirstPaint()
-        frame.window.installEventFilter(watcher)
-        wired = frame.open_behind(place, app_window.open_books_of)
-        opened = app_window.open_window(wired, theme, memory, station="bench", frame=frame)
-        opened.window.open_first_place()
-        _until(lambda: "first_paint_s" in told)
-        _until(lambda: not opened.background.busy)
-        told["desk_filled_s"] = time.time() - begun
-        told["desk_filled_mb"] = rss_mb()
-        told["gaps"] = _gaps(opened)
-        told["in_use_mb"] = rss_mb()
-        opened.refresh.stop()
-        opened.close()
-    sys.stdout.write(json.dumps(told) + "\n")
-
-
-def _until(done: Callable[[], bool]) -> None:
-    """Let the event loop run until something is so."""
-    from PySide6.QtCore import QEventLoop, QTimer
-
-    loop = QEventLoop()
-    look = QTimer(interval=5)
-    look.timeout.connect(lambda: loop.quit() if done() else None)
-    look.start()
-    loop.exec()
-
-
-class Gaps:
-    """The gaps of a 10 ms timer, in ms."""
-
-    def __init__(self) -> None:
-        from PySide6.QtCore import Qt, QTimer
-
-        self.all: list[float] = []
+    def __init__(self, begun: float) -> None:
+        super().__init__()
+        self._begun = begun
+        self._gaps: list[float] = []
         self._last = time.perf_counter()
-        self._timer = QTimer(interval=GAP_MS)
-        self._timer.setTimerType(Qt.TimerType.PreciseTimer)
+        self.told: dict[str, Any] = {"gaps": {}}
+        self._timer = QTimer(self, interval=GAP_MS, timerType=Qt.TimerType.PreciseTimer)
         self._timer.timeout.connect(self._tick)
         self._timer.start()
 
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802
+        if event.type() == QEvent.Type.Paint and type(watched).__name__ == "ShopWindow":
+            QCoreApplication.instance().removeEventFilter(self)  # type: ignore[union-attr]
+            self.note("first_paint")
+        return False
+
+    def note(self, name: str) -> None:
+        """How long it took from the start of the process, and its memory now."""
+        self.told[f"{name}_s"] = time.time() - self._begun
+        self.told[f"{name}_mb"] = memory_mb("VmRSS")
+        self.told[f"{name}_cpu_s"] = time.process_time()
+
+    def begin(self) -> None:
+        """Forget the gaps so far."""
+        self._gaps.clear()
+
+    def end(self, name: str, seconds: float) -> None:
+        """Keep the gaps under a name."""
+        gaps = sorted(self._gaps)
+        at = min(len(gaps) - 1, round(0.999 * (len(gaps) - 1)))
+        self.told["gaps"][name] = {"p999_ms": gaps[at], "longest_ms": gaps[-1], "seconds": seconds}
+        self.told["gaps"][name]["mb"] = memory_mb("VmRSS")
+
     def _tick(self) -> None:
         now = time.perf_counter()
-        self.all.append(1000 * (now - self._last))
+        self._gaps.append(1000 * (now - self._last))
         self._last = now
 
-    def figures(self) -> dict[str, float]:
-        """How many, the 99.9th percentile and the longest; the list begins anew."""
-        gaps, self.all = sorted(self.all), []
-        return {
-            "count": len(gaps),
-            "p999_ms": gaps[min(len(gaps) - 1, round(0.999 * (len(gaps) - 1)))],
-            "longest_ms": gaps[-1],
-        }
+
+class Use:
+    """Waits for the Desk, then does one kind of work after the other, each for some seconds, and closes."""
+
+    def __init__(self, watch: Watch, opened: "OpenWindow") -> None:
+        self._watch, self._opened = watch, opened
+        self._steps = self._whole()
+        self._timer = QTimer(opened.window, interval=GAP_MS)
+        self._timer.timeout.connect(self._step)
+        self._timer.start()
+
+    def _step(self) -> None:
+        if next(self._steps, "over") == "over":
+            self._timer.stop()
+            self._opened.window.close()
+
+    def _whole(self) -> Iterator[None]:
+        yield from self._until_done()
+        self._watch.note("desk_filled")
+        to_do = works(self._opened)
+        yield from self._for_a_while()  # the duties of the first seconds are over
+        self._watch.begin()
+        yield from self._for_a_while()
+        self._watch.end("idle", 0.0)
+        for name, start in to_do.items():
+            self._watch.begin()
+            times, began = 0, time.perf_counter()
+            while times < 3 or time.perf_counter() - began < PHASE_S:
+                start()
+                times += 1
+                yield from self._until_done()
+            self._watch.end(name, (time.perf_counter() - began) / times)
+        self._watch.note("in_use")
+        self._watch.told["peak_mb"] = memory_mb("VmHWM")
+
+    def _until_done(self) -> Iterator[None]:
+        yield
+        while self._opened.background.busy:
+            yield
+
+    def _for_a_while(self) -> Iterator[None]:
+        end = time.perf_counter() + PHASE_S
+        while time.perf_counter() < end:
+            yield
 
 
-def _gaps(opened: Any) -> dict[str, dict[str, float]]:
-    """Gaps idle, then while planning, reading a model of 100,000 triangles, and setting the report."""
-    from tests.bench.models import rippled_sphere
-
-    from printcrib.meshes.writer import write_stl
-    from printcrib.services.estimate_files import default_nozzles
-    from printcrib.services.interfaces import Shop
-    from printcrib.services.plan_runs import propose_plan
+def works(opened: "OpenWindow") -> dict[str, Start]:
+    """What the window does in the background while somebody uses it, as the screens ask for it."""
+    from printcrib.screens.run_sheet.presenter import planned_anew
+    from printcrib.services.do_duties import do_duties
+    from printcrib.services.plan_runs import repair_plan
     from printcrib.services.weekly_report import week_pdf
 
-    gc.collect()
-    gc.freeze()
-    content = write_stl(rippled_sphere(100_000))
-    gaps = Gaps()
-    found = {}
-    end = time.perf_counter() + IDLE_S
-    _until(lambda: time.perf_counter() > end)
-    found["idle"] = gaps.figures()
+    standing, content = opened.standing, _sphere()
 
-    def read(shop: Shop) -> int:
-        return len(shop.meshes.read(content, "sphere.stl").mesh.faces) + len(default_nozzles())
+    def mend(shop: "Shop", press: "Press") -> "Done[Any]":
+        return repair_plan(shop, press)
 
-    works: dict[str, Callable[[], object]] = {
-        "planning": lambda: opened.standing.act(
-            lambda shop, press: propose_plan(shop, press), "planned", words="Planning", undoable=False
-        ),
-        "reading a model": lambda: opened.standing.look(read, lambda _: None, words="Reading"),
-        "writing the PDF": lambda: opened.standing.look(week_pdf, lambda _: None, words="Setting"),
+    def look(work: "Callable[[Shop], object]", words: str) -> Start:
+        return lambda: standing.look(work, _nothing, failed=_broken, words=words)
+
+    def act(work: "Callable[[Shop, Press], Done[Any]]", words: str = "") -> Start:
+        return lambda: standing.act(work, "Done.", undoable=False, failed=_broken, words=words)
+
+    return {
+        "planning": act(planned_anew, "Planning"),
+        "mending the plan": act(mend),
+        "reading a model": look(_read_and_estimate(content), "Reading"),
+        "writing the PDF": look(week_pdf, "Setting the report"),
+        "the tool's own duties": act(do_duties),
     }
-    for name, start in works.items():
-        gaps.all.clear()
-        began = time.perf_counter()
-        for _ in range(3):
-            start()
-            _until(lambda: not opened.background.busy)
-        found[name] = {**gaps.figures(), "seconds": (time.perf_counter() - began) / 3}
-    return found
+
+
+def _sphere() -> bytes:
+    """Made in another process, so that what it takes is not counted here."""
+    import subprocess
+
+    words = (
+        "import sys; from tests.bench.models import rippled_sphere\n"
+        "from printcrib.meshes.writer import write_stl"
+        f"\nsys.stdout.buffer.write(write_stl(rippled_sphere({TRIANGLES})))"
+    )
+    return subprocess.run([sys.executable, "-c", words], check=True, stdout=subprocess.PIPE).stdout
+
+
+def _read_and_estimate(content: bytes) -> "Callable[[Shop], int]":
+    from printcrib.services.answer_form import estimate_form, read_form_file
+    from printcrib.services.read_model import ModelFile
+
+    def work(shop: "Shop") -> int:
+        return len(estimate_form(shop, read_form_file(shop, ModelFile(content=content, name="sphere.stl"))))
+
+    return work
+
+
+def _nothing(_answer: object) -> None:
+    """What was read is not looked at here."""
+
+
+def _broken(error: Exception) -> None:
+    """Nothing may fail here: a figure of work that was not done would be worth nothing."""
+    sys.stderr.write(f"{error}\n")
+    os._exit(1)
+
+
+def main(place: str, begun: float) -> None:
+    """Run the window from its start to its end."""
+    keep_imports_quick()  # as the command line does before it imports the window
+    from printcrib.app import window
+
+    with tempfile.TemporaryDirectory() as folder:
+        os.environ["PRINTCRIB_CONFIG"] = folder
+        app = window.application()
+        watch = Watch(begun)
+        app.installEventFilter(watch)
+        begin_duties, kept = window.start_duties, []
+
+        def opened(found: "OpenWindow") -> QTimer:
+            kept.append(Use(watch, found))
+            return begin_duties(found)
+
+        window.start_duties = opened  # type: ignore[assignment]
+        command_line.main(["--shop", place])
+    sys.stdout.write(json.dumps(watch.told) + "\n")
 
 
 if __name__ == "__main__":
