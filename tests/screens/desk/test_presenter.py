@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass, field
 from datetime import timedelta
-from pathlib import Path
 
 import pytest
 from tests.screens.desk.shop import AtWork, at_work
@@ -28,7 +27,6 @@ from printcrib.services.take_off_run import ALL_GOOD, TakeOff
 class FakeScreen:
     """Remembers what was shown and asked."""
 
-    folder: Path
     asks: list[object] = field(default_factory=list)
     losses: list[str] = field(default_factory=list)
     refusals: list[str] = field(default_factory=list)
@@ -37,8 +35,6 @@ class FakeScreen:
     laid_down: int = 0
     card: Card | None = None
     lists: tuple[SideList, ...] = ()
-    names: list[str] = field(default_factory=list)
-    chooses: bool = True
 
     def show_desk(self, seen: Seen, card: Card, lists: tuple[SideList, ...]) -> None:
         self.card, self.lists = card, lists
@@ -70,13 +66,6 @@ class FakeScreen:
         self.refusals.append(sentence)
         return self.asking
 
-    def ask_file(self, name: str) -> Path | None:
-        self.names.append(name)
-        return self.folder / "saved" if self.chooses else None
-
-    def ask_folder(self) -> Path | None:
-        return self.folder if self.chooses else None
-
 
 @pytest.fixture
 def work() -> AtWork:
@@ -84,8 +73,8 @@ def work() -> AtWork:
 
 
 @pytest.fixture
-def screen(tmp_path: Path) -> FakeScreen:
-    return FakeScreen(tmp_path)
+def screen() -> FakeScreen:
+    return FakeScreen()
 
 
 @pytest.fixture
@@ -304,35 +293,6 @@ class TestActs:
         presenter.follow(screen.lists[0].items[0])
         presenter.open_place("aids", 3)
         assert work.led == [("requests", 1), ("aids", 3)]
-
-
-class TestFiles:
-    def test_one_file(self, work: AtWork, presenter: DeskPresenter, screen: FakeScreen) -> None:
-        work.ask(2)
-        presenter.acts.save_3mf(1, 1)
-        assert screen.names == ["run 1.3mf"]
-        assert (screen.folder / "saved.3mf").exists()
-        assert work.messages.said == ["Run 1 saved as saved.3mf."]
-
-    def test_a_folder(self, work: AtWork, presenter: DeskPresenter, screen: FakeScreen) -> None:
-        work.ask(2)
-        presenter.acts.save_folder(1, 1)
-        assert sorted(path.name for path in screen.folder.iterdir()) == ["R 1-1.stl", "R 1-2.stl"]
-        assert work.messages.said == ["2 models of run 1 saved."]
-
-    def test_thinking_better_of_it(self, work: AtWork, presenter: DeskPresenter, screen: FakeScreen) -> None:
-        screen.chooses = False
-        presenter.acts.save_3mf(1, 1)
-        presenter.acts.save_folder(1, 1)
-        assert work.messages.said == []
-
-    def test_a_place_that_cannot_be_written(
-        self, work: AtWork, presenter: DeskPresenter, screen: FakeScreen
-    ) -> None:
-        work.ask()
-        screen.folder = screen.folder / "nowhere"
-        presenter.acts.save_3mf(1, 1)
-        assert work.messages.problems[0].endswith("cannot be written. Choose another folder.")
 
 
 def test_the_strip_tells_the_next_swap(work: AtWork, presenter: DeskPresenter) -> None:

@@ -17,7 +17,6 @@ from tests.screens.hands import focused, key, press, typing
 from printcrib.core.printers import Printer
 from printcrib.core.requests import CopyState
 from printcrib.core.runs import RunState
-from printcrib.screens.desk import screen
 from printcrib.screens.desk.bench_panel import BenchPanel, JudgePanel
 from printcrib.screens.desk.printer_panel import ByHandPanel, FitPanel, LoadPanel, PrinterPanel
 from printcrib.screens.desk.screen import DeskPage
@@ -25,6 +24,7 @@ from printcrib.screens.desk.start_panel import StartPanel
 from printcrib.screens.desk.stop_panel import StopPanel
 from printcrib.screens.desk.take_off_panel import KEPT, TakeOffPanel
 from printcrib.screens.desk.verdict_rows import CausePanel
+from printcrib.screens.parts import pick_file
 from printcrib.screens.parts.ask import AskPanel
 from printcrib.screens.parts.really_at import ReallyAtPanel
 from printcrib.screens.shell.background import Background
@@ -224,8 +224,8 @@ class TestByMouse:
     ) -> None:
         work.ask(2)
         arrive(page, qtbot)
-        monkeypatch.setattr(screen, "ask_new_path", lambda *_asked: str(tmp_path / "run 1.3mf"))
-        monkeypatch.setattr(screen, "ask_folder_path", lambda *_asked: str(tmp_path))
+        monkeypatch.setattr(pick_file, "ask_new_path", lambda *_asked: str(tmp_path / "run 1.3mf"))
+        monkeypatch.setattr(pick_file, "ask_folder_path", lambda *_asked: str(tmp_path))
         for what in ("3mf", "folder"):
             press(page.sheet.rows[0])
             settle(page, qtbot)

@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass, field, replace
 from datetime import timedelta
-from pathlib import Path
 
 import pytest
 from tests.screens.desk.shop import AtWork, at_work
@@ -31,23 +30,15 @@ from printcrib.services.take_off_run import take_off_run
 class FakeScreen:
     """Remembers what was shown."""
 
-    folder: Path
     sheet: RunSheet | None = None
     head: Head | None = None
     pages: list[RunPage] = field(default_factory=list)
-    chooses: bool = True
 
     def show_sheet(self, sheet: RunSheet, head: Head) -> None:
         self.sheet, self.head = sheet, head
 
     def show_run(self, page: RunPage, row: ListRow) -> None:
         self.pages.append(page)
-
-    def ask_file(self, name: str) -> Path | None:
-        return self.folder / name if self.chooses else None
-
-    def ask_folder(self) -> Path | None:
-        return self.folder if self.chooses else None
 
 
 @pytest.fixture
@@ -56,8 +47,8 @@ def work() -> AtWork:
 
 
 @pytest.fixture
-def screen(tmp_path: Path) -> FakeScreen:
-    return FakeScreen(tmp_path)
+def screen() -> FakeScreen:
+    return FakeScreen()
 
 
 @pytest.fixture
@@ -241,20 +232,6 @@ class TestPresses:
         assert screen.pages == []
         assert work.messages.said == ["This run gets its number once the plan is kept."]
         assert work.led == [("requests", 7), ("desk", 1)]
-
-    def test_files(
-        self, work: AtWork, presenter: RunSheetPresenter, screen: FakeScreen, tmp_path: Path
-    ) -> None:
-        work.ask(2)
-        screen.chooses = False
-        presenter.save_3mf(1, 1)
-        presenter.save_folder(1, 1)
-        assert list(tmp_path.iterdir()) == []
-        screen.chooses = True
-        presenter.save_3mf(1, 1)
-        presenter.save_folder(1, 1)
-        names = sorted(path.name for path in tmp_path.iterdir())
-        assert names == ["R 1-1.stl", "R 1-2.stl", "run 1.3mf"]
 
     def test_what_concerns_the_sheet(self, presenter: RunSheetPresenter) -> None:
         assert presenter.concerns(frozenset({"plans"}))

@@ -14,8 +14,8 @@ from tests.screens.hands import focused, key, press
 
 from printcrib.core.printers import Printer
 from printcrib.core.runs import PlanState
+from printcrib.screens.parts import pick_file
 from printcrib.screens.parts.tokens import WIDE_FROM_PX
-from printcrib.screens.run_sheet import screen
 from printcrib.screens.run_sheet.run_panel import RunPanel
 from printcrib.screens.run_sheet.screen import RunSheetPage
 from printcrib.screens.shell.background import Background
@@ -162,8 +162,8 @@ def test_a_run_in_full_by_mouse(
     tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(screen, "ask_new_path", lambda *_asked: str(tmp_path / "one.3mf"))
-    monkeypatch.setattr(screen, "ask_folder_path", lambda *_asked: str(tmp_path))
+    monkeypatch.setattr(pick_file, "ask_new_path", lambda *_asked: str(tmp_path / "one.3mf"))
+    monkeypatch.setattr(pick_file, "ask_folder_path", lambda *_asked: str(tmp_path))
     press(page.other_buttons["open"])
     settle(background, qtbot)
     panel = page.panel

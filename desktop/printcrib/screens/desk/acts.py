@@ -2,12 +2,10 @@
 
 from collections.abc import Mapping
 from datetime import datetime
-from pathlib import Path
 from typing import Protocol
 
 from printcrib.core.calendar import moment_words
 from printcrib.core.errors import ShopError
-from printcrib.screens.parts.write_files import named, write_whole
 from printcrib.screens.shell.standing import Standing
 from printcrib.services.finish_copy import finish_copies, finish_step, shelve
 from printcrib.services.fit_nozzle import fit_nozzle
@@ -16,22 +14,9 @@ from printcrib.services.judge_copies import Verdict, judge_copies
 from printcrib.services.load_spool import load_spool
 from printcrib.services.log_failure import Trouble, log_failure
 from printcrib.services.run_by_hand import run_by_hand
-from printcrib.services.save_run_files import run_3mf, run_folder
 from printcrib.services.start_run import Start, start_next
 from printcrib.services.stop_run import stop_run
 from printcrib.services.take_off_run import TakeOff, take_off_run
-
-
-class Where(Protocol):
-    """Asks where files go."""
-
-    def ask_file(self, name: str) -> Path | None:
-        """Where one file goes; None when the person thinks better of it."""
-        ...
-
-    def ask_folder(self) -> Path | None:
-        """Where a folder of files goes."""
-        ...
 
 
 class After(Protocol):
@@ -57,8 +42,8 @@ class After(Protocol):
 class DeskActs:
     """Books what hands did."""
 
-    def __init__(self, standing: Standing, where: Where, after: After) -> None:
-        self._standing, self._where, self._after = standing, where, after
+    def __init__(self, standing: Standing, after: After) -> None:
+        self._standing, self._after = standing, after
 
     def take_off(self, run_id: int, told: TakeOff, really_at: datetime | None = None) -> None:
         """Off the printer, as told."""
@@ -191,30 +176,6 @@ class DeskActs:
             then=self._after.bench_changed,
             failed=self._after.refused,
         )
-
-    def save_3mf(self, run_id: int, number: int) -> None:
-        """All copies of a run in place, in one file."""
-        target = self._where.ask_file(f"run {number}.3mf")
-        if target is None:
-            return
-        path = named(target, ".3mf")
-        self._standing.look(
-            lambda shop: write_whole({path: run_3mf(shop, run_id)}),
-            lambda _count: self._standing.messages.say(f"Run {number} saved as {path.name}."),
-            words="Making the file",
-        )
-
-    def save_folder(self, run_id: int, number: int) -> None:
-        """The models of a run, one file a copy."""
-        folder = self._where.ask_folder()
-        if folder is not None:
-            self._standing.look(
-                lambda shop: write_whole(
-                    {folder / name: text for name, text in run_folder(shop, run_id).items()}
-                ),
-                lambda count: self._standing.messages.say(f"{count} models of run {number} saved."),
-                words="Writing the models",
-            )
 
     def _until(self, words: str, moment: datetime | None) -> str:
         if moment is None:

@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass
 from datetime import datetime
-from pathlib import Path
 from typing import Protocol
 
 from printcrib.core.errors import ShopError
@@ -100,14 +99,6 @@ class DeskScreen(Protocol):
         """Say it where it was asked; False when nothing asks any more."""
         ...
 
-    def ask_file(self, name: str) -> Path | None:
-        """Where one file goes."""
-        ...
-
-    def ask_folder(self) -> Path | None:
-        """Where a folder of files goes."""
-        ...
-
 
 class DeskPresenter:
     """Shows what hands do next, and books their presses.
@@ -119,7 +110,7 @@ class DeskPresenter:
 
     def __init__(self, standing: Standing, screen: DeskScreen) -> None:
         self._standing, self._screen = standing, screen
-        self.acts = DeskActs(standing, screen, self)
+        self.acts = DeskActs(standing, self)
         self.serving: int | None = None
         self.really_at: datetime | None = None
         self._seen: Seen | None = None

@@ -2,7 +2,6 @@
 
 from collections.abc import Callable
 from datetime import datetime
-from pathlib import Path
 
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QHBoxLayout
@@ -22,8 +21,9 @@ from printcrib.screens.desk.words import Card, SideList
 from printcrib.screens.parts.actions import Action
 from printcrib.screens.parts.ask import AskPanel
 from printcrib.screens.parts.page import PageFrame
-from printcrib.screens.parts.pick_file import ask_folder_path, ask_new_path
+from printcrib.screens.parts.pick_file import RunPlaces
 from printcrib.screens.parts.really_at import ReallyAt
+from printcrib.screens.shell.run_files import RunFiles
 from printcrib.screens.shell.standing import Standing
 from printcrib.services.look_at_copies import CopiesAtDesk
 from printcrib.services.look_at_desk import DeskPrinter
@@ -51,6 +51,7 @@ class DeskPage(PageFrame):
         )
         self._at = standing
         self._presenter = DeskPresenter(standing, self)
+        self._files = RunFiles(standing, RunPlaces(self))
         self._panel: AskPanel | None = None
         self._card: Card | None = None
         self.card = StepCard(ReallyAt(self._now))
@@ -116,7 +117,7 @@ class DeskPage(PageFrame):
             self._presenter.acts.start(printer.id, printer.name, form.told(), really_at)
 
         panel.told.connect(told)
-        panel.print_file_wanted.connect(lambda: self._presenter.acts.save_3mf(run.id, run.number))
+        panel.print_file_wanted.connect(lambda: self._files.save_3mf(run.id, run.number))
         self._open(panel)
 
     def ask_printer(self, printer: DeskPrinter, choices: OnPrinter) -> None:
@@ -184,16 +185,6 @@ class DeskPage(PageFrame):
         (top if isinstance(top, AskPanel) else self._panel).set_error(sentence)
         return True
 
-    def ask_file(self, name: str) -> Path | None:
-        """Where one file goes."""
-        chosen = ask_new_path(self, "Save the run", str(Path.home() / name), "3MF (*.3mf)")
-        return Path(chosen) if chosen else None
-
-    def ask_folder(self) -> Path | None:
-        """Where a folder of files goes."""
-        chosen = ask_folder_path(self, "Save the models in", str(Path.home()))
-        return Path(chosen) if chosen else None
-
     # What is pressed.
 
     def _on_do(self) -> None:
@@ -230,8 +221,7 @@ class DeskPage(PageFrame):
     def _save(self, printer: DeskPrinter, *, as_folder: bool) -> None:
         wanted = run_to_save(printer)
         if wanted is not None:
-            acts = self._presenter.acts
-            (acts.save_folder if as_folder else acts.save_3mf)(*wanted)
+            (self._files.save_folder if as_folder else self._files.save_3mf)(*wanted)
 
     def _ask_fit(self, choices: OnPrinter) -> None:
         panel = FitPanel(choices)

@@ -1,5 +1,7 @@
 """Choosing a file or a folder on this PC, with hands that wear gloves: Qt's own sheet in the shop's look."""
 
+from pathlib import Path
+
 from PySide6.QtCore import QSize
 from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QFileDialog, QListView, QSplitter, QToolButton, QWidget
@@ -51,6 +53,23 @@ def ask_folder_path(parent: QWidget, title: str, start: str) -> str:
     dialog.setFileMode(QFileDialog.FileMode.Directory)
     dialog.setOption(QFileDialog.Option.ShowDirsOnly)
     return _chosen(dialog)
+
+
+class RunPlaces:
+    """Asks over a page where the files of a run go; None when the person thinks better of it."""
+
+    def __init__(self, page: QWidget) -> None:
+        self._page = page
+
+    def ask_file(self, name: str) -> Path | None:
+        """Where one file goes."""
+        chosen = ask_new_path(self._page, "Save the run", str(Path.home() / name), "3MF (*.3mf)")
+        return Path(chosen) if chosen else None
+
+    def ask_folder(self) -> Path | None:
+        """Where a folder of files goes."""
+        chosen = ask_folder_path(self._page, "Save the models in", str(Path.home()))
+        return Path(chosen) if chosen else None
 
 
 def _dialog(parent: QWidget, title: str, start: str, endings: str) -> QFileDialog:

@@ -1,11 +1,9 @@
 """Leads the run sheet: the kept plan or a proposal, planning again, one run in full."""
 
-from pathlib import Path
 from typing import Protocol
 
 from printcrib.core.errors import ShopError
 from printcrib.core.runs import Plan
-from printcrib.screens.parts.write_files import named, write_whole
 from printcrib.screens.run_sheet.words import Head, ListRow, head_of, off_sheet
 from printcrib.screens.shell.messages import Answer
 from printcrib.screens.shell.one_reading import OneReading
@@ -15,7 +13,6 @@ from printcrib.services.look_at_run import RunPage, look_at_run
 from printcrib.services.look_at_runs import RunSheet, look_at_runs
 from printcrib.services.plan_runs import DISPATCH, Cancelled, Progress, keep_plan, propose_plan
 from printcrib.services.press import Press
-from printcrib.services.save_run_files import run_3mf, run_folder
 
 CONCERNS = frozenset(
     {
@@ -51,14 +48,6 @@ class RunSheetScreen(Protocol):
 
     def show_run(self, page: RunPage, row: ListRow) -> None:
         """One run in full."""
-        ...
-
-    def ask_file(self, name: str) -> Path | None:
-        """Where one file goes; None when the person thinks better of it."""
-        ...
-
-    def ask_folder(self) -> Path | None:
-        """Where a folder of files goes."""
         ...
 
 
@@ -148,29 +137,6 @@ class RunSheetPresenter:
     def open_place(self, place_id: str, key: int | None = None) -> None:
         """Go to another place."""
         self._standing.open_place(place_id, key)
-
-    def save_3mf(self, run_id: int, number: int) -> None:
-        """All copies of a run in place, in one file."""
-        target = self._screen.ask_file(f"run {number}.3mf")
-        if target is None:
-            return
-        path = named(target, ".3mf")
-        self._standing.look(
-            lambda shop: write_whole({path: run_3mf(shop, run_id)}),
-            lambda _count: self._standing.messages.say(f"Run {number} saved as {path.name}."),
-            words="Making the file",
-        )
-
-    def save_folder(self, run_id: int, number: int) -> None:
-        """The models of a run, one file a copy."""
-        folder = self._screen.ask_folder()
-        if folder is None:
-            return
-        self._standing.look(
-            lambda shop: write_whole({folder / name: stl for name, stl in run_folder(shop, run_id).items()}),
-            lambda count: self._standing.messages.say(f"{count} models of run {number} saved."),
-            words="Writing the models",
-        )
 
     def _keep(self, plan_id: int) -> None:
         self._standing.act(

@@ -1,19 +1,19 @@
 """The place "Run sheet": a time line a printer, and the list of runs with why each stands there."""
 
 from collections.abc import Mapping
-from pathlib import Path
 
 from PySide6.QtCore import QTimer
 
 from printcrib.screens.parts.actions import Action
 from printcrib.screens.parts.page import PageFrame
-from printcrib.screens.parts.pick_file import ask_folder_path, ask_new_path
+from printcrib.screens.parts.pick_file import RunPlaces
 from printcrib.screens.parts.record_table import ROW_PX, RecordTable
 from printcrib.screens.run_sheet.lanes import Lanes
 from printcrib.screens.run_sheet.model import columns, model
 from printcrib.screens.run_sheet.presenter import RunSheetPresenter
 from printcrib.screens.run_sheet.run_panel import RunPanel
 from printcrib.screens.run_sheet.words import Head, ListRow, list_rows, past_rows, time_line_of
+from printcrib.screens.shell.run_files import RunFiles
 from printcrib.screens.shell.standing import Standing
 from printcrib.services.look_at_run import RunPage
 from printcrib.services.look_at_runs import RunSheet
@@ -47,6 +47,7 @@ class RunSheetPage(PageFrame):
             unseen=[Action("plan", "Plan again", lambda: self._presenter.plan_again(), shortcut="Ctrl+R")],
         )
         self._presenter = RunSheetPresenter(standing, self)
+        self._files = RunFiles(standing, RunPlaces(self))
         self._wanted: int | None = None
         self._kept: int | None = None
         self._past: dict[int, ListRow] = {}
@@ -111,21 +112,11 @@ class RunSheetPage(PageFrame):
         panel = RunPanel(page, row)
         run = page.run
         panel.led_to.connect(self._on_led)
-        panel.one_file_wanted.connect(lambda: self._presenter.save_3mf(run.id, run.number))
-        panel.folder_wanted.connect(lambda: self._presenter.save_folder(run.id, run.number))
+        panel.one_file_wanted.connect(lambda: self._files.save_3mf(run.id, run.number))
+        panel.folder_wanted.connect(lambda: self._files.save_folder(run.id, run.number))
         panel.backed.connect(self._close)
         self.panel = panel
         panel.open_over(self)
-
-    def ask_file(self, name: str) -> Path | None:
-        """Where one file goes."""
-        chosen = ask_new_path(self, "Save the run", str(Path.home() / name), "3MF (*.3mf)")
-        return Path(chosen) if chosen else None
-
-    def ask_folder(self) -> Path | None:
-        """Where a folder of files goes."""
-        chosen = ask_folder_path(self, "Save the models in", str(Path.home()))
-        return Path(chosen) if chosen else None
 
     def _on_clock(self) -> None:
         if self.isVisible():
