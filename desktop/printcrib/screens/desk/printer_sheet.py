@@ -29,6 +29,7 @@ class PrinterSheet(Card):
         self._empty.setContentsMargins(18, 12, 18, 12)
         self.scroller = Scroll(spacing=8)
         self.scroller.add(self._empty)
+        self._empty.hide()  # nobody knows before the books are read
         self.body.setContentsMargins(1, 6, 1, 2)
         self.body.addWidget(self.headings)
         self.body.addWidget(self.scroller, 1)

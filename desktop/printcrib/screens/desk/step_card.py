@@ -69,6 +69,8 @@ class StepCard(Card):
         self.steps = [StepView() for _ in range(MOST_STEPS)]
         self._rules = [Hairline(upright=True) for _ in range(MOST_STEPS - 1)]
         self._lay_out()
+        for not_known_yet in (self.other_button, self.really_at, *self._rules):
+            not_known_yet.hide()
         self.set_wide(False)
 
     def set_card(self, card: CardWords) -> None:
