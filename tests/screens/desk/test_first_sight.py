@@ -15,7 +15,7 @@ from printcrib.screens.shell.theme import Theme
 
 def words_on(widget: QWidget) -> list[str]:
     """Every word that is seen."""
-    seen = [*widget.findChildren(Words), *widget.findChildren(Button)]
+    seen: list[Words | Button] = [*widget.findChildren(Words), *widget.findChildren(Button)]
     return [one.text() for one in seen if one.isVisible() and one.text()]
 
 
