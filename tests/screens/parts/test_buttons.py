@@ -139,15 +139,25 @@ class TestPressedTooSoonOrTwice:
         box = QWidget()
         qtbot.addWidget(box)
         done: list[str] = []
-        table = ActionTable(box, [Action("main", "Accept", lambda: done.append("accepted"))])
-        button = table.button("main", "main")
+        table = ActionTable(
+            box,
+            [
+                Action("main", "Accept", lambda: done.append("accepted"), shortcut="Ctrl+Return"),
+                Action("new", "Raise a request", lambda: done.append("raised"), shortcut="Ctrl+N"),
+            ],
+        )
+        buttons = [table.button(action.id, "main") for action in table]
+        with qtbot.waitActive(box):
+            box.show()
         monkeypatch.setattr(Button, "settle_ms", 60_000)
-        button.set_words("Same again")
-        table.do("main")
+        for button in buttons:
+            button.set_words("Same again")
+        key(box, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
         assert done == []
+        key(box, Qt.Key.Key_N, Qt.KeyboardModifier.ControlModifier)
         monkeypatch.setattr(Button, "settle_ms", 0)
-        table.do("main")
-        assert done == ["accepted"]
+        key(box, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
+        assert done == ["raised", "accepted"]
 
     def test_a_double_press_is_one_and_a_count_is_two(
         self, main: Button, pressed: list[str], qtbot: QtBot

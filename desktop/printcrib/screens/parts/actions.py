@@ -9,6 +9,9 @@ from PySide6.QtWidgets import QWidget
 
 from printcrib.screens.parts.buttons import Button, Kind
 
+MAIN_KEYS = "Ctrl+Return"
+"""The same keys on every page, so that a second press of them may come to another page."""
+
 
 def _always() -> bool:
     return True
@@ -65,8 +68,7 @@ class ActionTable:
     def do(self, action_id: str) -> None:
         """Do it, when it can be done now."""
         action = self._actions[action_id]
-        settled = all(button.settled for button in self._buttons[action_id])
-        if settled and not self._covered and action.enabled_when():
+        if not self._covered and action.enabled_when():
             action.call()
 
     def refresh(self) -> None:
@@ -77,6 +79,11 @@ class ActionTable:
                 button.setEnabled(enabled)
             if action_id in self._shortcuts:
                 self._shortcuts[action_id].setEnabled(enabled)
+
+    def _by_keys(self, action: Action) -> None:
+        """Do it; the keys that press any page's main button wait until its words are settled."""
+        if action.shortcut != MAIN_KEYS or all(button.settled for button in self._buttons[action.id]):
+            self.do(action.id)
 
     @property
     def _covered(self) -> bool:
@@ -92,5 +99,5 @@ class ActionTable:
         shortcut = QShortcut(QKeySequence(action.shortcut), self._owner)
         shortcut.setAutoRepeat(False)
         shortcut.setContext(Qt.ShortcutContext.WindowShortcut)
-        shortcut.activated.connect(lambda: self.do(action.id))
+        shortcut.activated.connect(lambda: self._by_keys(action))
         return shortcut
