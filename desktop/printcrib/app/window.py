@@ -25,13 +25,12 @@ from printcrib.screens.shell.reach import keep_scale, kept_scale
 from printcrib.screens.shell.refresh import Refresh
 from printcrib.screens.shell.theme import Theme
 from printcrib.screens.shell.window import ShopWindow
-from printcrib.services.interfaces import Done, Shop, is_
-from printcrib.services.press import Press
-from printcrib.services.read_calendar import zone_of
 
-if TYPE_CHECKING:
+if TYPE_CHECKING:  # what stands on the records is imported with the books, after the first paint
     from printcrib.app.wiring import Wired
     from printcrib.screens.shell.standing import Standing
+    from printcrib.services.do_duties import DutiesDone
+    from printcrib.services.interfaces import Done, Shop
 
 DUTIES_EVERY_MS = 60_000
 SCALE = "QT_SCALE_FACTOR"
@@ -61,7 +60,7 @@ class OpenWindow:
         self.wired.close()
 
 
-def changes_since(shop: Shop, seen: int) -> tuple[int, frozenset[str]]:
+def changes_since(shop: "Shop", seen: int) -> tuple[int, frozenset[str]]:
     """The newest change number, and which kinds of record changed since the one seen."""
     with shop.read() as uow:
         newest = uow.changes.last_number()
@@ -71,11 +70,13 @@ def changes_since(shop: Shop, seen: int) -> tuple[int, frozenset[str]]:
     return changes[-1].number, frozenset(change.thing for change in changes)
 
 
-def person_at(shop: Shop, remembered: str) -> Person:
+def person_at(shop: "Shop", remembered: str) -> Person:
     """Who stands at this station: the person remembered, else the first who works the desk.
 
     Nobody with a PIN is taken unasked while there is somebody without one.
     """
+    from printcrib.services.interfaces import is_
+
     with shop.read() as uow:
         people = uow.people.find(is_("active", True))
     known = {str(person.id): person for person in people}
@@ -92,6 +93,7 @@ def open_window(
     """Put a window on an open shop; it is not shown yet, unless its frame was shown before."""
     from printcrib.app.at_station import ShopKeepers, follow_station, person_stood
     from printcrib.screens.shell.standing import Standing
+    from printcrib.services.read_calendar import zone_of
 
     shop = wired.shop
     with shop.read() as uow:
@@ -140,9 +142,10 @@ def raise_request_for(window: ShopWindow, size_id: int) -> None:
 
 def start_duties(opened: OpenWindow) -> QTimer:
     """Let the tool do its own work now and every minute: plan, reprints, lapses, promises."""
-    from printcrib.services.do_duties import DutiesDone, do_duties
+    from printcrib.services.do_duties import do_duties
+    from printcrib.services.press import Press
 
-    def work(shop: Shop, press: Press) -> Done[DutiesDone]:
+    def work(shop: "Shop", press: Press) -> "Done[DutiesDone]":
         return do_duties(shop, press)
 
     def tick() -> None:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from types import TracebackType
-from typing import TYPE_CHECKING, Any, Generic, Literal, Protocol, Self, TypeVar
+from typing import TYPE_CHECKING, Any, Literal, Protocol, Self, TypeVar
 
 from printcrib.core.aids import Aid, Machine, MachineReading, UseEntry
 from printcrib.core.errors import ShopError
@@ -18,6 +18,7 @@ from printcrib.core.releases import SizeRelease
 from printcrib.core.requests import Copy, Hold, Promise, Request
 from printcrib.core.runs import Failure, Plan, Run
 from printcrib.core.shop import Attachment, ClosedDay, Duty, Shift, ShopSettings
+from printcrib.services.done import Done as Done
 from printcrib.services.press import Press
 
 if TYPE_CHECKING:  # shapes load numpy, which the window's first paint must not wait for
@@ -320,15 +321,6 @@ class Reports(Protocol):
     def week_pages(self, data: Mapping[str, Any], pixels_per_inch: float) -> tuple[bytes, ...]:
         """The same pages as PNG pictures for the screen."""
         ...
-
-
-@dataclass(frozen=True)
-class Done(Generic[T]):
-    """What a use case answers: the result, what kinds of record changed, and the press for undo."""
-
-    value: T
-    changed: frozenset[str] = frozenset()
-    press_number: int = 0
 
 
 @dataclass(frozen=True)

@@ -6,13 +6,16 @@ Callbacks come from other threads; they become Qt signals here and are handled i
 import logging
 import secrets
 from collections.abc import Callable
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from PySide6.QtCore import QElapsedTimer, QObject, Qt, Signal, Slot
 
 from printcrib.core.errors import ShopError
 from printcrib.screens.shell.messages import Messages
-from printcrib.services.interfaces import Done, Task, Worker
+from printcrib.services.done import Done
+
+if TYPE_CHECKING:
+    from printcrib.services.interfaces import Task, Worker
 
 T = TypeVar("T")
 
@@ -37,7 +40,7 @@ class Work(QObject):
         self._clock = QElapsedTimer()
         self._clock.start()
 
-    def started(self, task: Task) -> None:
+    def started(self, task: "Task") -> None:
         """The worker took it."""
         self._task = task
         if self._cancelled:
@@ -74,7 +77,7 @@ class Background(QObject):
     changed = Signal(object)
 
     def __init__(
-        self, reader: Worker, writer: Worker, messages: Messages, parent: QObject | None = None
+        self, reader: "Worker", writer: "Worker", messages: Messages, parent: QObject | None = None
     ) -> None:
         super().__init__(parent)
         self._reader, self._writer, self._messages = reader, writer, messages
@@ -124,7 +127,7 @@ class Background(QObject):
 
     def _start(
         self,
-        worker: Worker,
+        worker: "Worker",
         call: Callable[..., Any],
         args: tuple[Any, ...],
         done: Callable[[Any], None] | None,
