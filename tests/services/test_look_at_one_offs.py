@@ -32,9 +32,9 @@ def test_one_offs_and_sizes_taken_out_may_be_moved_into_a_pattern(own: Own) -> N
     assert [(line.name, line.second, line.suggested) for line in seen] == [
         ("32 x 60", "taken out of P-2, revision A, 40 x 30 x 20 mm", "32 x 60"),
         ("40 x 60", "taken out of P-2, no model yet", "40 x 60"),
-        ("kept by hand", "kept by hand, no model yet", ""),
-        ("box.stl", f"{unnamed.tag}, revision A, 40 x 30 x 20 mm", ""),
-        ("bracket for the hose", f"{named.tag}, revision A, 40 x 30 x 20 mm", ""),
+        ("kept by hand", "kept by hand, no model yet", "kept by hand"),
+        ("box.stl", f"{unnamed.tag}, revision A, 40 x 30 x 20 mm", "box"),
+        ("bracket for the hose", f"{named.tag}, revision A, 40 x 30 x 20 mm", "bracket for the hose"),
     ]
     assert seen[-1].size.id == named.size_id
     change_size(own.shop, own.press(), replace(seen[-1].size, pattern_id=pattern.id, name="bracket"))

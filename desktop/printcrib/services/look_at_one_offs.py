@@ -65,7 +65,9 @@ def _one_off(size: Size, model: Model | None, request: Request | None) -> Outsid
     words = request.words.strip() if request is not None else ""
     asked = request.tag if request is not None else size.name
     name = words or (model.file_name if model is not None else size.name)
-    return OutsideLine(size=size, name=name, second=", ".join((asked, *_model_words(model))))
+    suggested = "" if request is not None and size.name == request.tag else size.name
+    second = ", ".join((asked, *_model_words(model)))
+    return OutsideLine(size=size, name=name, second=second, suggested=suggested)
 
 
 def _model_words(model: Model | None) -> tuple[str, ...]:
