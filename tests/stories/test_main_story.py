@@ -14,6 +14,8 @@ from tests.stories.station import Hands, Keyboard, Mouse, Station
 
 from printcrib.core.aids import AidState
 from printcrib.core.materials import SpoolEntryKind
+from printcrib.core.patterns import Pattern
+from printcrib.core.records import THE_TOOL
 from printcrib.core.requests import CopyState, RequestState
 from printcrib.core.runs import PlanState, RunState
 from printcrib.meshes import made
@@ -22,14 +24,17 @@ from printcrib.screens.shell.memory import Memory
 from printcrib.screens.shell.theme import Theme
 from printcrib.services.accept_request import accept_request
 from printcrib.services.check_books import check_books as against_themselves
+from printcrib.services.edit_patterns import add_pattern
 from printcrib.services.edit_printers import change_printer
 from printcrib.services.interfaces import is_
 from printcrib.services.take_request import NewRequest, raise_request
 from printcrib.services.weekly_report import week, week_json
 from printcrib.storage.check import check_books as as_kept
 
-TUESDAY = "2026-11-24"
+TUESDAY, WEDNESDAY, THURSDAY = "2026-11-24", "2026-11-25", "2026-11-26"
 MODEL = "jaw-stop.stl"
+LIFE = 100
+"""Uses; at 45 the next one has to be asked for on the day after."""
 
 
 @pytest.fixture
@@ -49,11 +54,13 @@ def crib(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Crib]:
         words="clip for the mill's hoses",
         material_id=crib.material("PLA"),
         machine_id=crib.machine("Mill 2"),
-        needed_by=wall("2026-11-25", "12:00"),
+        needed_by=wall(WEDNESDAY, "12:00"),
         safety_answers=(),
     )
     asked = raise_request(crib.shop, crib.press("Otto"), ask).value
     accept_request(crib.shop, crib.press("Dora"), asked.id)
+    stop = Pattern(number=0, name="bar stop", expected_life=LIFE, material_id=crib.material("PLA"))
+    add_pattern(crib.shop, crib.press("Dora"), stop)
     yield crib
     crib.close()
 
@@ -105,7 +112,7 @@ class Job:
         assert self.station.said == "R 2 is raised; the desk sees it."
         request = self.crib.request(2)
         assert (request.state, request.quantity, request.safety_answers) == (RequestState.RAISED, 3, ())
-        assert request.needed_by == wall("2026-11-25", "12:00")
+        assert request.needed_by == wall(WEDNESDAY, "12:00")
         assert request.machine_id == self.crib.machine("Lathe 1")
         with self.shop.read() as uow:
             model = uow.models.get(uow.sizes.get(request.size_id or 0).model_id or 0)
@@ -195,27 +202,45 @@ class Job:
         for number in (1, 2):
             assert self.crib.request(number).state is RequestState.DONE
 
-    def count(self) -> None:
+    def take_its_size_into_the_pattern_book(self) -> None:
+        press = self.hands.press
+        self.hands.go("pattern_book")
+        press("Add a size")
+        press("Printed before, not in the book")
+        press("which one")
+        self.hands.choose(MODEL)
+        press("Take it into the book")
+        press("Keep it")
+        with self.shop.read() as uow:
+            size = uow.sizes.get(self.crib.request(2).size_id or 0)
+            pattern = uow.patterns.get(size.pattern_id)
+        assert (pattern.name, size.name) == ("bar stop", "jaw-stop")
+
+    def count_and_see_the_reprint_request(self) -> None:
+        self.hands.go("aids")
         self.hands.choose("T-0003")
         self.hands.press("+10")
         self.hands.press("+1")
+        assert self.station.said == "Counted 1 on T-0003, now 11."
+        self.station.at(WEDNESDAY, "09:00")
         self.hands.press("Number")
         self.hands.number("34")
         self.hands.press("Count it")
         assert self.station.said == "Counted 34 on T-0003, now 45."
-        assert self.station.reads("45")
-
-    def see_the_reprint_request(self) -> None:
-        self.hands.press("Print another")
-        self.hands.press("Reprint R 3")
+        assert self.station.reads("of about 110")  # the pattern's 100, and what has held so far
+        self.station.at(THURSDAY, "07:05")
+        self.hands.press("Reprint R 3")  # the tool has raised it by itself
         assert self.station.window.open_place_id == "requests"
-        self.hands.press("Accept")
+        assert self.station.reads("bar stop jaw-stop")
         reprint = self.crib.request(3)
         with self.shop.read() as uow:
             aid = uow.aids.get(reprint.replaces_aid_id or 0)
-        assert (aid.tag, reprint.state) == ("T-0003", RequestState.ACCEPTED)
+        assert (aid.tag, reprint.asker_id, reprint.state) == ("T-0003", THE_TOOL, RequestState.ACCEPTED)
         (copy,) = self.crib.copies(reprint)
-        assert self.crib.run_of(copy).planned_end is not None  # scheduled
+        end = self.crib.run_of(copy).planned_end
+        assert end is not None
+        assert reprint.needed_by is not None
+        assert end < reprint.needed_by  # scheduled in time
 
     def save_the_week(self) -> None:
         self.hands.go("week_summary")
@@ -239,8 +264,8 @@ def test_the_whole_job(hands: Hands, crib: Crib) -> None:
     job.take_it_off_with_one_copy_failed()
     job.print_the_missing_one()
     job.hand_out()
-    job.count()
-    job.see_the_reprint_request()
+    job.take_its_size_into_the_pattern_book()
+    job.count_and_see_the_reprint_request()
     job.save_the_week()
     assert as_kept(crib.wired.books) == ()
     assert against_themselves(crib.shop) == ()
