@@ -445,7 +445,7 @@ class TestMore:
         press(panel.counted_by.buttons[CountedBy.READING.value])
         assert faults_of(panel) == []
         press(panel.uses.plus_button)
-        press(panel.counter.button)
+        press(panel.counter)
         keypad = asking(page, KeypadPanel)
         typing(keypad.keypad, "900")
         press(keypad.confirm_button)

@@ -29,7 +29,6 @@ from printcrib.screens.requests.needed import (
     TOMORROW,
     at_wall,
     day_of_month,
-    minutes_from,
     needed_words,
     quick_picks,
     whole_minute,
@@ -54,12 +53,6 @@ class TestNeededBy:
     @pytest.mark.parametrize(("minute", "shown"), [(0, 0), (1, 15), (15, 15), (52, 60)])
     def test_odd_minutes_go_up_to_the_quarter(self, minute: int, shown: int) -> None:
         assert whole_minute(NOW + timedelta(minutes=minute)) == NOW + timedelta(minutes=shown)
-
-    @pytest.mark.parametrize(
-        ("typed", "minutes"), [(1630, 16 * 60 + 30), (7, 7 * 60), (24, 24 * 60 - 1), (1799, 17 * 60 + 59)]
-    )
-    def test_a_typed_time(self, typed: int, minutes: int) -> None:
-        assert minutes_from(typed) == minutes
 
     def test_a_typed_day_is_the_next_such_day(self) -> None:
         today = date(2026, 11, 24)

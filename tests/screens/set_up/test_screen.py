@@ -264,6 +264,11 @@ def test_times_are_typed_as_on_the_clock(typed: int, minutes: int) -> None:
     assert minutes_of(typed) == minutes
 
 
+@pytest.mark.parametrize(("typed", "minutes"), [(1630, 990), (7, 420), (24, 1439), (1799, 1079)])
+def test_times_to_the_minute(typed: int, minutes: int) -> None:
+    assert minutes_of(typed, nearest=1) == minutes
+
+
 def test_nobody_in_by_the_exact_question(make_page: MakePage, kept: KeptWords, filled: Form) -> None:
     page = make_page(ALONE, Form(printers=filled.printers, spools=filled.spools, people=filled.people))
     assert page.alone.title.text() == "May prints run when nobody is in? Site fire rules decide."

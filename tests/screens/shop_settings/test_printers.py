@@ -76,7 +76,7 @@ def test_limits_stand_beside_the_field_and_nothing_is_sent_beyond_them(
     assert isinstance(panel, PrinterPanel)
     assert panel.entries["height_mm"].field._hint.text() == "30 to 2000 mm"
     typing(None, "Third")
-    figure(panel, "height_mm")._person_set(Decimal(5000))
+    figure(panel, "height_mm").button._person_set(Decimal(5000))
     assert panel.entries["height_mm"].field.error == "Give 30 to 2000 mm."
     press(panel.confirm_button)
     assert panel.isVisible()
@@ -120,8 +120,8 @@ def test_print_settings_stand_beside_typical_ones_and_estimates_follow(
     assert list(panel.entries) == list(SETTINGS)
     assert panel.entries["fill"].field._hint.text() == "0 to 100 %. Typical 20 %"
     assert figure(panel, "fill").button.text() == "typical, 20 %"
-    figure(panel, "fill")._person_set(Decimal("35"))
-    figure(panel, "walls")._person_set(Decimal(4))
+    figure(panel, "fill").button._person_set(Decimal("35"))
+    figure(panel, "walls").button._person_set(Decimal(4))
     press(figure(panel, "walls").clear_button)
     press(panel.confirm_button)
     with own.shop.read() as uow:
@@ -148,7 +148,7 @@ def test_print_settings_of_one_material_and_somebody_who_was_first(page: ShopSet
     press(which.confirm_button)
     panel = page.standing_over
     assert isinstance(panel, ProfilePanel)
-    figure(panel, "walls")._person_set(Decimal(4))
+    figure(panel, "walls").button._person_set(Decimal(4))
     set_profile(own.shop, own.press("Dora"), left, 400, {"walls": 5.0, "top_skins": 6.0}, pla)
     press(panel.confirm_button)
     assert panel.entries["walls"].field._hint.text() == "Dora made it 5."

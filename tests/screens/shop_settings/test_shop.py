@@ -122,7 +122,7 @@ def test_numbers_are_changed_by_keyboard_alone_within_their_limits(
     assert fill.field.error == ""
     purge = panel.entries["purge_mg"]
     assert isinstance(purge, FigureEntry)
-    purge.control._person_set(Decimal("2.5"))
+    purge.control.button._person_set(Decimal("2.5"))
     while focused() is not panel.confirm_button:
         key(None, Qt.Key.Key_Tab)
     key(None, Qt.Key.Key_Return)

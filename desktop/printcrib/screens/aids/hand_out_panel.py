@@ -9,10 +9,10 @@ from PySide6.QtCore import Qt, Signal
 from printcrib.core.errors import ShopError
 from printcrib.core.patterns import CountedBy
 from printcrib.screens.aids.forms import OLD_ONES, first_form, needs_answer, old_at, to_of
-from printcrib.screens.aids.number_field import NumberField
 from printcrib.screens.aids.words import COUNTED_WORDS
 from printcrib.screens.parts.ask import AskPanel
 from printcrib.screens.parts.fields import ChoiceRow, Field
+from printcrib.screens.parts.figure_field import FigureButton
 from printcrib.screens.parts.numbers import Stepper
 from printcrib.screens.parts.page import row_of
 from printcrib.screens.parts.pick import Pick, PickField
@@ -51,7 +51,7 @@ class HandOutPanel(AskPanel):
             by, chosen=self.form.counted_by.value, columns=4, says="how its use is counted"
         )
         self.uses = Stepper(self.form.uses_a_part, least=1, most=999, says="uses a part")
-        self.counter = NumberField(says="part counter now")
+        self.counter = FigureButton(says="part counter now", nothing="Not read")
         self.really_at = ReallyAt(now)
         self._lay_fields()
         if isinstance(self.machine, PickField):
@@ -62,7 +62,7 @@ class HandOutPanel(AskPanel):
         self.becomes.chosen_changed.connect(lambda one: self._set(becomes=one))
         self.counted_by.chosen_changed.connect(lambda one: self._set(counted_by=CountedBy(one)))
         self.uses.value_changed.connect(lambda value: self._set(uses_a_part=value))
-        self.counter.number_changed.connect(lambda number: self._set(counter=number))
+        self.counter.figure_changed.connect(lambda figure: self._set(counter=int(figure)))
         self.confirmed.connect(self._on_told)
         self._offer_old()
         self._show()

@@ -101,9 +101,7 @@ class QuestionsPanel(AskPanel):
         title = f"{question.tag}: {question.asked}"
         panel = KeypadPanel(title, confirm="Book it")
         panel.entered.connect(lambda number: self._on_number(question, number))
-        panel.confirmed.connect(panel.deleteLater)
-        panel.backed.connect(panel.deleteLater)
-        panel.open_over(self)
+        panel.open_once(self)
 
     def _on_number(self, question: Question, number: Decimal) -> None:
         self.number.emit(question, int(number))

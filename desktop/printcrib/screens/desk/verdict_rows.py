@@ -118,9 +118,7 @@ class VerdictRows(QWidget):
     def _ask_cause(self, copy: RunCopy) -> None:
         panel = CausePanel(copy.tag, self.verdicts.causes.get(copy.copy_id, ""))
         panel.named.connect(lambda cause: self._on_cause(copy.copy_id, cause))
-        panel.confirmed.connect(panel.deleteLater)
-        panel.backed.connect(panel.deleteLater)
-        panel.open_over(self)
+        panel.open_once(self)
 
     def _on_cause(self, copy_id: int, cause: str) -> None:
         self.verdicts.name_cause(copy_id, cause)

@@ -72,6 +72,12 @@ class AskPanel(QWidget):
         frame.stand_over(self)
         self.focus_first()
 
+    def open_once(self, page: QWidget) -> None:
+        """Stand over the page, and be gone for good once it is answered or laid down."""
+        self.confirmed.connect(self.deleteLater)
+        self.backed.connect(self.deleteLater)
+        self.open_over(page)
+
     def lay_down(self) -> None:
         """Go away; the focus returns to where it came from, else to the page."""
         if self.isHidden():

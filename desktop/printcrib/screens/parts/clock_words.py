@@ -15,8 +15,12 @@ def wall_minutes(text: str) -> int:
     return int(hours) * 60 + int(minutes)
 
 
-def minutes_of(typed: int) -> int:
-    """Minutes after midnight of what was typed: 7 is 07:00, 730 is 07:30, 30 is 00:30; nearest quarter."""
-    hours, minutes = divmod(typed, 100) if typed >= 24 else (typed, 0)
-    told = min(hours, 23) * 60 + min(minutes, 59)
-    return min(DAY_MINUTES - QUARTER, round(told / QUARTER) * QUARTER)
+def minutes_of(typed: int, nearest: int = QUARTER) -> int:
+    """Minutes after midnight of what was typed: 7 is 07:00, 730 is 07:30, 30 is 00:30.
+
+    Args:
+        nearest: to the nearest of so many minutes; the last of them in a day at most.
+    """
+    hours, minutes = divmod(typed, 100) if typed > 24 else (typed, 0)
+    told = hours * 60 + min(minutes, 59)
+    return min(DAY_MINUTES - nearest, round(told / nearest) * nearest)

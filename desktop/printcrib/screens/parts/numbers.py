@@ -126,6 +126,12 @@ class KeypadPanel(AskPanel):
         self.keypad.typed.connect(self._on_typed)
         self.confirmed.connect(lambda: self.entered.emit(self.keypad.number))
 
+    def open_once(self, page: QWidget, first_key: str = "") -> None:
+        """Stand over the page until it is told; `first_key` was pressed already."""
+        super().open_once(page)
+        if first_key:
+            self.keypad.press(first_key)
+
     def focus_first(self) -> None:
         self.keypad.setFocus(Qt.FocusReason.OtherFocusReason)
 
@@ -141,6 +147,8 @@ class Stepper(QWidget):
         unit: "h", "copies"; shown behind the number. One word for one and many.
         says: what the number is, for a screen reader.
         shown: how to say the number, when not "number unit".
+        asks, explains: title and sentence of the keypad, when not `says`.
+        read: the number of what is typed there, when it is not the same.
 
     Signals:
         value_changed(int): by a person; not by set_value.
@@ -158,9 +166,13 @@ class Stepper(QWidget):
         unit: str = "",
         says: str = "number",
         shown: Callable[[int], str] | None = None,
+        asks: str = "",
+        explains: str = "",
+        read: Callable[[int], int] = int,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
+        self._asks, self._explains, self._read = asks or says[:1].upper() + says[1:], explains, read
         self._value, self._least, self._most, self._step, self._unit = value, least, most, step, unit
         self._shown = shown
         self._says = says
@@ -200,13 +212,9 @@ class Stepper(QWidget):
 
     def open_keypad(self, first_key: str = "") -> None:
         """Let the number be typed on a keypad over the page."""
-        panel = KeypadPanel(self._says[:1].upper() + self._says[1:], self._unit)
-        panel.entered.connect(lambda number: self._person_set(int(number)))
-        panel.confirmed.connect(panel.deleteLater)
-        panel.backed.connect(panel.deleteLater)
-        panel.open_over(self)
-        if first_key:
-            panel.keypad.press(first_key)
+        panel = KeypadPanel(self._asks, self._unit, sentence=self._explains)
+        panel.entered.connect(lambda number: self._person_set(self._read(int(number))))
+        panel.open_once(self, first_key)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() in (Qt.Key.Key_Up, Qt.Key.Key_Plus):

@@ -159,9 +159,7 @@ class PickField(QWidget):
         title = self._says[:1].upper() + self._says[1:]
         panel = PickPanel(title, list(self._picks.values()), confirm=self._confirm, chosen=self._chosen)
         panel.picked.connect(self._on_picked)
-        panel.confirmed.connect(panel.deleteLater)
-        panel.backed.connect(panel.deleteLater)
-        panel.open_over(self)
+        panel.open_once(self)
 
     def _on_picked(self, chosen: str) -> None:
         self.set_chosen(chosen)

@@ -148,9 +148,7 @@ class ReallyAt(QWidget):
         """Let somebody say when it really was."""
         panel = ReallyAtPanel(self._now(), self._moment)
         panel.told.connect(self._on_told)
-        panel.confirmed.connect(panel.deleteLater)
-        panel.backed.connect(panel.deleteLater)
-        panel.open_over(self)
+        panel.open_once(self)
 
     def _on_told(self, moment: datetime | None) -> None:
         self.set_moment(moment)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from printcrib.core.calendar import MONTHS, WEEKDAYS, clock_words, moment_words, wall_time_utc
+from printcrib.core.calendar import clock_words, moment_words, wall_time_utc
 
 SOON_HOURS = 2
 END_OF_DAY = time(16, 0)
@@ -57,22 +57,6 @@ def day_and_minutes(moment: datetime, zone: ZoneInfo) -> tuple[date, int]:
 def at_wall(day: date, minutes: int, zone: ZoneInfo) -> datetime:
     """The moment of a wall time in UTC."""
     return wall_time_utc(day, time(minutes // 60, minutes % 60), zone.key).astimezone(UTC)
-
-
-def minutes_words(minutes: int) -> str:
-    """Minutes after midnight as a clock shows them: "16:00"."""
-    return f"{minutes // 60:02d}:{minutes % 60:02d}"
-
-
-def minutes_from(typed: int) -> int:
-    """A time typed on a keypad: 1630 is 16:30, 7 is 07:00; the last minute of a day at most."""
-    hours, minutes = divmod(typed, 100) if typed > 24 else (typed, 0)
-    return min(hours * 60 + min(minutes, 59), 24 * 60 - 1)
-
-
-def date_words(day: date) -> str:
-    """A day as people say it: "Wed 25 Nov"."""
-    return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
 
 
 def day_of_month(today: date, typed: int, most_days: int) -> int:

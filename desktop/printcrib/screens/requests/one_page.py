@@ -2,7 +2,6 @@
 
 from collections.abc import Callable
 from datetime import datetime
-from functools import partial
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
@@ -305,9 +304,7 @@ class OneRequestPage(PageFrame):
         picks = [Pick(str(each.size.id), each.words, each.second) for each in sizes]
         panel = PickPanel("From which pattern size?", picks, confirm="Make it from this one")
         panel.picked.connect(lambda one: self.presenter.choose_size(int(one)))
-        for signal in (panel.confirmed, panel.backed):
-            signal.connect(partial(panel.deleteLater))
-        panel.open_over(self)
+        panel.open_once(self)
 
 
 def _fill(column: Scroll, parts: list[Card]) -> None:

@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 
 from PySide6.QtCore import Signal
 
+from printcrib.core.calendar import day_words
 from printcrib.core.people import Person, Role
 from printcrib.core.safety import LAST_WORD, PRESSURE, TURNS_WITH_SPINDLE, question_words
 from printcrib.core.units import bore_text
@@ -14,7 +15,7 @@ from printcrib.screens.parts.fields import ChoiceRow, Field, NotesField, TextFie
 from printcrib.screens.parts.numbers import Stepper
 from printcrib.screens.parts.words import Words
 from printcrib.screens.requests.act_panels import ActPanel
-from printcrib.screens.requests.needed import at_wall, date_words, day_and_minutes
+from printcrib.screens.requests.needed import at_wall, day_and_minutes
 from printcrib.services.look_at_form import FormChoices
 from printcrib.services.look_at_request import RequestPage
 from printcrib.services.release_use import Outside, Terms
@@ -62,7 +63,11 @@ class ReleasePanel(ActPanel):
         today, _ = day_and_minutes(now, zone)
         self.outside_name = TextField(says="name of the reviewer from outside", example="name and office")
         self.outside_day = Stepper(
-            0, least=0, most=60, says="day", shown=lambda ago: date_words(today - timedelta(days=ago))
+            0,
+            least=0,
+            most=60,
+            says="day",
+            shown=lambda ago: day_words(today - timedelta(days=ago), today.year),
         )
         self.outside_words = NotesField(says="what they said", lines=2)
         self._today = today

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from printcrib.screens.parts.fields import ChoiceRow, Field
 from printcrib.screens.parts.numbers import Stepper
+from printcrib.screens.parts.wall_time import WallTime
 from printcrib.screens.parts.words import Words
 from printcrib.screens.requests.form import Form
 from printcrib.screens.requests.needed import (
@@ -19,7 +20,7 @@ from printcrib.screens.requests.needed import (
     needed_words,
     quick_picks,
 )
-from printcrib.screens.requests.steppers import DayStepper, TimeStepper
+from printcrib.screens.requests.steppers import DayStepper
 
 
 class WhenField(QWidget):
@@ -43,7 +44,7 @@ class WhenField(QWidget):
         )
         self.field = Field("Needed by", self.choices)
         today, _ = day_and_minutes(now, zone)
-        self.day, self.time = DayStepper(today), TimeStepper()
+        self.day, self.time = DayStepper(today), WallTime(16 * 60, says="time", nearest=1)
         self.hours = Stepper(5, least=1, most=400, unit="h", says="hours until the program is ready")
         self._said = Words("", weight="strong", wrap=True)
         self._set_row = _row(self.day, self.time)

@@ -9,7 +9,7 @@ from printcrib.core.units import bore_text
 from printcrib.screens.parts.buttons import Button
 from printcrib.screens.parts.fields import ChoiceRow, Field, TextField, TickList
 from printcrib.screens.set_up.edits import add_printer, set_bores, swapped, take_out_printer
-from printcrib.screens.set_up.entries import FigureButton
+from printcrib.screens.set_up.entries import WholeNumber
 from printcrib.screens.set_up.faults import Faults
 from printcrib.screens.set_up.form import BORES_UM, NOT_FITTED, Form, PrinterRow
 from printcrib.screens.set_up.rows_and_one import RowsAndOne
@@ -32,9 +32,9 @@ class OnePrinter(QWidget):
         super().__init__()
         self._row = PrinterRow()
         self.name_field = TextField(says="name of the printer", example="North")
-        self.across = FigureButton(220, "mm", says="platform, left to right")
-        self.deep = FigureButton(220, "mm", says="platform, front to back")
-        self.tall = FigureButton(220, "mm", says="tallest it prints")
+        self.across = WholeNumber("mm", says="platform, left to right")
+        self.deep = WholeNumber("mm", says="platform, front to back")
+        self.tall = WholeNumber("mm", says="tallest it prints")
         self.remove_button = Button("Take out", icon="close")
         self.nozzles = TickList(_BORES, columns=_COLUMNS, says="nozzles kept for it", holding=False)
         self.hardened = TickList(_BORES, columns=_COLUMNS, says="hardened nozzles", holding=False)
@@ -73,9 +73,9 @@ class OnePrinter(QWidget):
 
     def _connect(self) -> None:
         self.name_field.textEdited.connect(lambda text: self._tell(replace(self._row, name=text)))
-        self.across.figure_changed.connect(lambda mm: self._tell(replace(self._row, width_mm=mm)))
-        self.deep.figure_changed.connect(lambda mm: self._tell(replace(self._row, depth_mm=mm)))
-        self.tall.figure_changed.connect(lambda mm: self._tell(replace(self._row, height_mm=mm)))
+        self.across.number_changed.connect(lambda mm: self._tell(replace(self._row, width_mm=mm)))
+        self.deep.number_changed.connect(lambda mm: self._tell(replace(self._row, depth_mm=mm)))
+        self.tall.number_changed.connect(lambda mm: self._tell(replace(self._row, height_mm=mm)))
         self.nozzles.ticks_changed.connect(self._on_nozzles)
         self.hardened.ticks_changed.connect(self._on_hardened)
         self.fitted.chosen_changed.connect(self._on_fitted)
@@ -90,9 +90,9 @@ class OnePrinter(QWidget):
         self._row = row
         if self.name_field.text() != row.name:
             self.name_field.setText(row.name)
-        self.across.set_figure(row.width_mm)
-        self.deep.set_figure(row.depth_mm)
-        self.tall.set_figure(row.height_mm)
+        self.across.set_number(row.width_mm)
+        self.deep.set_number(row.depth_mm)
+        self.tall.set_number(row.height_mm)
         self.nozzles.set_ticked(frozenset(str(bore) for bore in row.bores_um))
         self.hardened.set_ticked(frozenset(str(bore) for bore in row.hardened_um))
         self.fitted.set_chosen(str(row.fitted_um))

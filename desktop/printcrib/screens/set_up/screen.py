@@ -130,9 +130,7 @@ class SetUpPage(StepsFrame):
             return
         panel = LetterPanel(field.accessibleName(), field.text())
         panel.typed.connect(lambda text: self._typed(field, text))
-        panel.confirmed.connect(panel.deleteLater)
-        panel.backed.connect(panel.deleteLater)
-        panel.open_over(self)
+        panel.open_once(self)
 
     def _typed(self, field: TextField, text: str) -> None:
         field.setText(text)

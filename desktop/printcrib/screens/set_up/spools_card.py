@@ -11,7 +11,7 @@ from printcrib.screens.parts.buttons import Button
 from printcrib.screens.parts.fields import ChoiceRow, Field, TextField
 from printcrib.screens.parts.pick import Pick, PickField
 from printcrib.screens.set_up.edits import add_spool, set_spool, without
-from printcrib.screens.set_up.entries import FigureButton
+from printcrib.screens.set_up.entries import WholeNumber
 from printcrib.screens.set_up.faults import Faults
 from printcrib.screens.set_up.form import Form, SpoolRow
 from printcrib.screens.set_up.rows_and_one import RowsAndOne, fitted
@@ -41,8 +41,8 @@ class OneSpool(QWidget):
         self.material = PickField(says="material", picks=picks)
         self.colour_field = TextField(says="colour", example="dark grey")
         self.colours = ChoiceRow([(colour, colour) for colour in COLOURS], says="colour", columns=4)
-        self.full = FigureButton(1000, "g", says="a full spool holds")
-        self.left = FigureButton(1000, "g", says="left on it now")
+        self.full = WholeNumber("g", says="a full spool holds")
+        self.left = WholeNumber("g", says="left on it now")
         self.where = ChoiceRow(
             [(SHELF, "On the shelf"), (SEALED, "Still sealed")], columns=4, says="where it is"
         )
@@ -80,8 +80,8 @@ class OneSpool(QWidget):
         self.material.picked_changed.connect(lambda name: self._tell(replace(self._row, material=name)))
         self.colour_field.textEdited.connect(lambda text: self._tell(replace(self._row, colour=text)))
         self.colours.chosen_changed.connect(lambda word: self._tell(replace(self._row, colour=word)))
-        self.full.figure_changed.connect(self._on_full)
-        self.left.figure_changed.connect(lambda grams: self._tell(replace(self._row, left_g=grams)))
+        self.full.number_changed.connect(self._on_full)
+        self.left.number_changed.connect(lambda grams: self._tell(replace(self._row, left_g=grams)))
         self.where.chosen_changed.connect(self._on_where)
         self.remove_button.clicked.connect(lambda: self.removed.emit())
         self.repeat_button.clicked.connect(lambda: self.repeated.emit())
@@ -93,8 +93,8 @@ class OneSpool(QWidget):
         if self.colour_field.text() != row.colour:
             self.colour_field.setText(row.colour)
         self.colours.set_chosen(row.colour)
-        self.full.set_figure(row.full_g)
-        self.left.set_figure(row.left_g)
+        self.full.set_number(row.full_g)
+        self.left.set_number(row.left_g)
         self.left.setEnabled(not row.sealed)
         if tuple(printers) != self._printers:
             self._printers = tuple(printers)

@@ -65,7 +65,7 @@ class InsertsPanel(AskPanel):
             return
         keypad = KeypadPanel(title, "pieces", confirm=verb, sentence=row.insert.name)
         keypad.entered.connect(lambda number: told.emit(row, int(number)))
-        keypad.open_over(self)
+        keypad.open_once(self)
 
     def _ask_kind(self) -> None:
         panel = KindPanel()

@@ -77,7 +77,7 @@ class ScalePanel(AskPanel):
     def _on_reel(self) -> None:
         keypad = KeypadPanel("What does the empty reel weigh?", "g", confirm="Take this weight")
         keypad.entered.connect(lambda grams: self.reel_weighs.emit(grams))
-        keypad.open_over(self)
+        keypad.open_once(self)
 
 
 class ReceivePanel(AskPanel):
