@@ -173,6 +173,7 @@ class SeenOne:
     shown: Shown | None = None
     columns: tuple[NozzleColumn, ...] = ()
     sentence: str = ""
+    sentences: list[str] = field(default_factory=list)
     has_mesh: bool = False
     waiting: str = ""
     photo: bytes | None = None
@@ -191,6 +192,7 @@ class SeenOne:
 
     def show_answer(self, columns: tuple[NozzleColumn, ...], sentence: str) -> None:
         self.columns, self.sentence = columns, sentence
+        self.sentences.append(sentence)
 
     def show_gone(self, sentence: str) -> None:
         self.gone = sentence
@@ -262,6 +264,11 @@ class TestOne:
         assert [column.nozzle for column in one.view.columns] == ["0.4", "0.6", "0.8"]
         assert one.view.has_mesh
         assert [column.mark for column in one.view.columns].count("suggested") == 1
+
+    def test_nothing_is_said_of_the_nozzles_before_it_is_known(self, desk: Stand) -> None:
+        one = opened(desk, desk.own.ask())
+        assert one.view.sentences[0] == "Estimating"
+        assert not any(said.startswith("No printer") for said in one.view.sentences)
 
     def test_words_only_wait_for_a_model(self, desk: Stand) -> None:
         one = opened(desk, desk.own.ask(file=None, words="like the old one", photo=b"jpeg"))

@@ -23,6 +23,10 @@ from printcrib.services.say_when import NozzleAnswer, when_ready
 _OVER = (RequestState.DONE, RequestState.WITHDRAWN)
 
 
+READING = "Estimating"
+"""Said until the answer of every nozzle is there."""
+
+
 def waits_for_print(page: RequestPage) -> bool:
     """Whether a copy is still to be printed, so that a nozzle can say by when."""
     if page.request.state is RequestState.ACCEPTED:
@@ -36,7 +40,7 @@ class OnePresenter(OneDoing):
     def __init__(self, standing: Standing, view: OneView) -> None:
         super().__init__(standing, view)
         self.choices: FormChoices | None = None
-        self.answers: tuple[NozzleAnswer, ...] = ()
+        self.answers: tuple[NozzleAnswer, ...] | None = None
         self._mesh_of: str | None = None
         self._photo_of = ""
         self._estimated: set[tuple[str, int | None]] = set()
@@ -44,10 +48,11 @@ class OnePresenter(OneDoing):
     def open(self, request_id: int) -> None:
         """Show another request."""
         if request_id != self.request_id:
-            self.request_id, self.page, self.answers = request_id, None, ()
+            self.request_id, self.page, self.answers = request_id, None, None
             self._mesh_of, self._photo_of = None, ""
             self._view.show_mesh(None, "")
             self._view.show_photo(None)
+            self._view.show_answer((), READING)
         self.load()
 
     def load(self) -> None:
@@ -120,7 +125,7 @@ class OnePresenter(OneDoing):
 
     def _read_answer(self, page: RequestPage) -> None:
         if page.model is None:
-            self.answers = ()
+            self.answers = None
             self._view.show_answer((), "There is nothing to estimate before it has a model.")
             return
         key = (page.model.model.sha256, page.request.material_id)
@@ -138,7 +143,7 @@ class OnePresenter(OneDoing):
         self._standing.look(lambda shop: when_ready(shop, request_id), done, failed=self._no_answer)
 
     def _estimate(self, request: Request) -> None:
-        self._view.show_answer((), "Estimating")
+        self._view.show_answer((), READING)
 
         def done(_done: Done[Any]) -> None:
             if request.id == self.request_id:
@@ -156,7 +161,7 @@ class OnePresenter(OneDoing):
         self._view.show_answer((), str(error))
 
     def _show_answer(self) -> None:
-        if self.page is None:
+        if self.page is None or self.answers is None:
             return
         request = self.page.request
         columns = columns_of(
@@ -170,5 +175,4 @@ class OnePresenter(OneDoing):
             when=waits_for_print(self.page),
         )
         empty = "No printer of the shop takes it with this material."
-        if columns or self.page.model is not None:
-            self._view.show_answer(columns, "" if columns else empty)
+        self._view.show_answer(columns, "" if columns else empty)
