@@ -316,12 +316,6 @@ def test_closing_the_window_gives_no_shop(qapp: QApplication, theme: Theme, memo
     assert qapp.quitOnLastWindowClosed() == quits
 
 
-def test_zones_are_places_people_know() -> None:
-    zones = first_start.usable_zones()
-    assert {"Europe/Vienna", "America/New_York", "Etc/UTC"} <= set(zones)
-    assert not any(zone.startswith(("posix/", "US/")) for zone in zones)
-
-
 def test_a_new_shop_takes_a_free_folder(home: Path) -> None:
     assert begin_shop.free_folder() == home / "data" / "shop"
     begin_shop.make_own(str(home / "data" / "shop"), OWN)

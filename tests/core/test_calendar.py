@@ -111,6 +111,13 @@ def test_an_unknown_zone_is_refused(name: str) -> None:
         cal.shop_zone(name)
 
 
+def test_zones_of_a_wall_are_places_people_know() -> None:
+    zones = cal.wall_zones()
+    assert {"Europe/Vienna", "America/New_York", "Etc/UTC"} <= set(zones)
+    assert not any(zone.startswith(("posix/", "US/", "Etc/GMT")) for zone in zones)
+    assert cal.zone_words("America/New_York") == "America/New York"
+
+
 @pytest.mark.parametrize(
     "text", ["", "2026", "2026-48", "2026-W54", "2025-W53", "26-W48", "2026-W4", "9999-W52x"]
 )

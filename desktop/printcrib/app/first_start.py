@@ -1,7 +1,6 @@
 """The first start: a window that asks how to begin, and gives the place of the shop that was chosen."""
 
 from datetime import datetime
-from zoneinfo import available_timezones
 
 from PySide6.QtCore import QEventLoop, QObject, QTimeZone, Signal
 from PySide6.QtWidgets import QApplication
@@ -9,6 +8,7 @@ from PySide6.QtWidgets import QApplication
 from printcrib.app import begin_shop
 from printcrib.app.resources import resource_folder
 from printcrib.app.workers import Workers
+from printcrib.core.calendar import PLAIN_ZONE, wall_zones
 from printcrib.core.errors import ShopError
 from printcrib.screens.set_up.presenter import FORM_KEY, Beginnings, StartPresenter
 from printcrib.screens.set_up.screen import SetUpPage
@@ -19,7 +19,6 @@ from printcrib.screens.shell.memory import Memory
 from printcrib.screens.shell.theme import Theme
 from printcrib.services.interfaces import Worker
 
-USUAL_ZONE = "Etc/UTC"
 KEPT = "Your set-up is as you left it."
 WELCOME = "F1 opens the handbook at the page you see."
 BEGUN = "Kept on this PC while you fill it in."
@@ -27,7 +26,7 @@ BEGUN = "Kept on this PC while you fill it in."
 
 def beginnings() -> Beginnings:
     """The ways a shop can begin on this PC."""
-    zones = usable_zones()
+    zones = wall_zones()
     here = bytes(QTimeZone.systemTimeZoneId().data()).decode("ascii", "replace")
     return Beginnings(
         make_demo=begin_shop.make_demo,
@@ -36,20 +35,10 @@ def beginnings() -> Beginnings:
         place_fault=begin_shop.place_fault,
         materials=begin_shop.shipped_materials(),
         zones=zones,
-        zone=here if here in zones else USUAL_ZONE,
+        zone=here if here in zones else PLAIN_ZONE,
         place=str(begin_shop.free_folder()),
         demo_is_here=begin_shop.demo_is_here(),
     )
-
-
-def usable_zones() -> tuple[str, ...]:
-    """IANA names a shop's wall may have: a region and a place, and plain UTC."""
-    places = {zone for zone in available_timezones() if "/" in zone and not zone.startswith(_NOT_A_WALL)}
-    return tuple(sorted(places | {USUAL_ZONE}))
-
-
-_NOT_A_WALL = ("Etc/", "SystemV/", "US/", "posix/", "right/", "Canada/", "Mexico/", "Chile/", "Brazil/")
-"""Regions of old names for places that have one of their own."""
 
 
 class FirstStart(QObject):

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta
 from functools import lru_cache
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
 
 from printcrib.core.errors import ShopError
 from printcrib.core.shop import ClosedDay, Shift
@@ -19,6 +19,10 @@ MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", 
 
 LOOK_AHEAD_DAYS = 400
 ONE_DAY = timedelta(days=1)
+
+PLAIN_ZONE = "Etc/UTC"
+_NO_WALL = ("Etc/", "SystemV/", "US/", "posix/", "right/", "Canada/", "Mexico/", "Chile/", "Brazil/")
+"""Regions of zones that no wall has, or of old names for places that have one of their own."""
 
 Span = tuple[datetime, datetime]
 
@@ -77,6 +81,17 @@ def shop_zone(name: str) -> ZoneInfo:
     except (ZoneInfoNotFoundError, ValueError, OSError):
         do = "Choose one from the list in Shop settings, for instance Europe/Berlin."
         raise ShopError(f'"{name}" is not a time zone', do) from None
+
+
+def wall_zones() -> tuple[str, ...]:
+    """IANA names the shop's wall may have, in order: a region and a place, and plain UTC."""
+    places = {zone for zone in available_timezones() if "/" in zone and not zone.startswith(_NO_WALL)}
+    return tuple(sorted(places | {PLAIN_ZONE}))
+
+
+def zone_words(zone: str) -> str:
+    """A zone's name as people read it: "America/New York"."""
+    return zone.replace("_", " ")
 
 
 def wall_time_utc(day: date, wall: time, zone: str) -> datetime:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QWidget
 
+from printcrib.core.calendar import zone_words
 from printcrib.screens.parts.buttons import Button
 from printcrib.screens.parts.cards import Card
 from printcrib.screens.parts.fields import Field, TextField
@@ -101,8 +102,3 @@ class ShopCard(Card):
 def chosen_folder(parent: QWidget, title: str, start: str) -> str:
     """The folder somebody chose, "" for none."""
     return ask_folder_path(parent, title, "" if "://" in start else start)
-
-
-def zone_words(zone: str) -> str:
-    """An IANA name as people read it."""
-    return zone.replace("_", " ")

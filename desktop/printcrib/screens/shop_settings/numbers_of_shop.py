@@ -2,8 +2,8 @@
 
 from collections.abc import Mapping, Sequence
 from typing import Any
-from zoneinfo import available_timezones
 
+from printcrib.core.calendar import wall_zones, zone_words
 from printcrib.core.shop import ShopSettings
 from printcrib.core.units import grams_words, money_text
 from printcrib.screens.parts.cards import Card, FactRow, Scroll, emptied
@@ -20,12 +20,6 @@ MOST_PEOPLE = 50
 MOST_COST = 1_000_000
 
 
-def zone_names() -> dict[str, str]:
-    """Every time zone by its name, as people read it."""
-    places = sorted(name for name in available_timezones() if "/" in name and not name.startswith("Etc"))
-    return {name: name.replace("_", " ") for name in ("UTC", *places)}
-
-
 def facts_of(settings: ShopSettings) -> tuple[Sequence[tuple[str, str]], Sequence[tuple[str, str]]]:
     """Names and values, in two columns."""
     rate = settings.hands_on_rate_thousandths
@@ -33,7 +27,7 @@ def facts_of(settings: ShopSettings) -> tuple[Sequence[tuple[str, str]], Sequenc
     return (
         (
             ("Name", settings.name),
-            ("Time zone", settings.zone.replace("_", " ")),
+            ("Time zone", zone_words(settings.zone)),
             ("Currency", settings.currency),
             ("People at the printers", str(settings.persons)),
             ("An hour by hand", hour),
@@ -76,8 +70,7 @@ def _cost(name: str, label: str, usual: int) -> FigureEntry:
 
 
 def _rows(settings: ShopSettings) -> list[list[Entry]]:
-    zones = zone_names()
-    zones.setdefault(settings.zone, settings.zone)
+    zones = {zone: zone_words(zone) for zone in dict.fromkeys((*wall_zones(), settings.zone))}
     rate = FigureEntry(
         "hands_on_rate_thousandths",
         "An hour by hand costs",
