@@ -11,8 +11,9 @@ from printcrib.services.ask_weekly import weekly_questions
 from printcrib.services.count_use import answer_same_as_usual, count_of, count_use, parts_made, read_counter
 from printcrib.services.do_duties import do_duties
 from printcrib.services.hand_out_aid import To, hand_out_aid
-from printcrib.services.interfaces import among, is_
+from printcrib.services.interfaces import UnitOfWork, among, is_
 from printcrib.services.press import Press
+from printcrib.services.release_use import refusal_of
 from printcrib.services.retire_aid import retire
 from printcrib.services.set_aside_aid import check_aid, limits_of
 
@@ -40,10 +41,11 @@ class Counting:
         with self.shop.read() as uow:
             count = count_of(uow, aid.id)
             limit = limits_of(uow, aid).limit or count
-        if aid.checked_at is None and count < 1.4 * limit:
-            check_aid(self.shop, self.demo.press(DESK), aid.id, count + limit // 4, "no play, edges sharp")
-        else:
+            not_now = refusal_of(uow, uow.copies.get(aid.copy_id), aid.machine_id)
+        if aid.checked_at is not None or count >= 1.4 * limit:
             self._replace_worn(aid)
+        elif not_now is None:  # else it lies aside until a reviewer releases it again
+            check_aid(self.shop, self.demo.press(DESK), aid.id, count + limit // 4, "no play, edges sharp")
 
     def _replace_worn(self, aid: Aid) -> None:
         """A spare of the same size takes the place of a worn one, where there is one."""
@@ -51,7 +53,7 @@ class Counting:
             spares = [
                 spare
                 for spare in uow.aids.find(is_("size_id", aid.size_id), is_("state", AidState.SHELF))
-                if uow.copies.get(spare.copy_id).state is CopyState.SHELVED
+                if self._takes_its_place(uow, spare, aid.machine_id)
             ]
         who = self.demo.press(LEAD)
         if not spares or aid.machine_id is None:
@@ -59,6 +61,10 @@ class Counting:
             return
         to = To(machine_id=aid.machine_id, swap_aid_id=aid.id, old_reason=RetireReason.WORN_OUT)
         hand_out_aid(self.shop, who, spares[0].id, to)
+
+    def _takes_its_place(self, uow: UnitOfWork, spare: Aid, machine_id: int | None) -> bool:
+        copy = uow.copies.get(spare.copy_id)
+        return copy.state is CopyState.SHELVED and refusal_of(uow, copy, machine_id) is None
 
     def evening(self, day: int) -> None:
         """The counts of one day; Lathe 2 is read every other day, some parts are not told every day."""
