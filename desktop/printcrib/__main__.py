@@ -2,7 +2,7 @@
 
 import sys
 
-from printcrib.app.command_line import main
+from printcrib.app.start import main
 
 if __name__ == "__main__":
     sys.exit(main())

@@ -1,6 +1,6 @@
 """The real window in a process of its own, watched: first paint, memory, and how live it stays in use.
 
-Started by tests.bench.bench_window. Runs the command line as `printcrib --shop PLACE` does; what is watched
+Started by tests.bench.bench_window. Runs what `printcrib --shop PLACE` runs; what is watched
 is watched from outside, by an event filter and a timer. Prints one JSON object.
 """
 
@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QCoreApplication, QEvent, QObject, Qt, QTimer
 
-from printcrib.app import command_line
+from printcrib.app import start
 from printcrib.app.live_window import keep_imports_quick
 
 if TYPE_CHECKING:
@@ -203,7 +203,7 @@ def main(place: str, begun: float) -> None:
             return begin_duties(found)
 
         window.start_duties = opened  # type: ignore[assignment]
-        command_line.main(["--shop", place])
+        start.main(["--shop", place])
     sys.stdout.write(json.dumps(watch.told) + "\n")
 
 

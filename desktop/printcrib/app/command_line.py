@@ -1,13 +1,12 @@
 """The command line: the window, the demo shop, and what scripts ask."""
 
-import os
-import sys
 from pathlib import Path
 from typing import Annotated, Optional
 
 import typer
 
 from printcrib.app.commands.answering import REFUSED, refuse
+from printcrib.app.start import do_without_a_screen, open_the_window
 from printcrib.core.errors import ShopError
 from printcrib.core.patterns import Fineness
 
@@ -31,12 +30,7 @@ def window(context: typer.Context, shop: ShopOption = None) -> None:
     """Open the window, on the shop this PC opened last."""
     context.obj = shop
     if context.invoked_subcommand is None:
-        from printcrib.app.live_window import keep_imports_quick
-
-        keep_imports_quick()
-        from printcrib.app.window import run_window
-
-        raise typer.Exit(run_window(shop))
+        raise typer.Exit(open_the_window(shop))
 
 
 @app.command()
@@ -114,11 +108,7 @@ def check(context: typer.Context, shop: ShopOption = None, as_json: JsonOption =
 
 def main(arguments: list[str] | None = None) -> int:
     """Run the command line and give its exit code; a refusal is one sentence on stderr."""
-    if sys.platform.startswith("linux") and not (
-        os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY")
-    ):
-        os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
-        os.environ.setdefault("QT_LOGGING_RULES", "qt.qpa.offscreen=false")  # it complains at every window
+    do_without_a_screen()
     try:
         result = app(args=arguments, standalone_mode=False)
     except ShopError as error:
