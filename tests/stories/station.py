@@ -249,6 +249,12 @@ class Keyboard:
             QTest.keyClicks(self._focused(), digit)
         self.station.settle()
 
+    def type(self, field: str, text: str) -> None:
+        """Type words into a field; only the keyboard can."""
+        self._come_to(self.station.see(field))
+        QTest.keyClicks(self._focused(), text)
+        self.station.settle()
+
     @contextmanager
     def picks(self, path: Path) -> Iterator[None]:
         """Types the file's name into the dialog that opens meanwhile, in the folder it opens with."""
