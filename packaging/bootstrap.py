@@ -87,9 +87,17 @@ def environment() -> dict[str, str]:
     return env
 
 
-def run(command: list[str], env: dict[str, str] | None = None) -> int:
-    """Run a command to its end from the project's folder and answer its exit code."""
-    return subprocess.call(command, cwd=str(ROOT), env=env or environment())
+def run(command: list[str], env: dict[str, str] | None = None, longest_min: float | None = None) -> int:
+    """Run a command to its end from the project's folder and answer its exit code.
+
+    One that takes longer than `longest_min` is stopped, and counts as failed.
+    """
+    limit = None if longest_min is None else longest_min * 60
+    try:
+        return subprocess.call(command, cwd=str(ROOT), env=env or environment(), timeout=limit)
+    except subprocess.TimeoutExpired:
+        sys.stderr.write(f"Stopped after {longest_min} minutes: {' '.join(command[1:])}\n")
+        return 1
 
 
 def _can_open(library: str) -> bool:

@@ -1,5 +1,6 @@
 """What every test shares: own user folders, no display needed, and a PostgreSQL to throw away."""
 
+import gc
 import os
 import shutil
 import tempfile
@@ -26,6 +27,15 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 # A slow machine is not a failure: no deadline for an example.
 settings.register_profile("printcrib", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("printcrib")
+
+
+# As in the window: a collection in a worker's thread may free a widget there, which Qt does not survive.
+gc.disable()
+
+
+def pytest_runtest_teardown() -> None:
+    """Free what the test let go, in the main thread."""
+    gc.collect(1)
 
 
 def pytest_unconfigure() -> None:

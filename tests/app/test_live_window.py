@@ -5,12 +5,22 @@ import gc
 import json
 import subprocess
 import sys
+import threading
+import weakref
 from collections.abc import Iterator
 
 import pytest
 from PySide6.QtCore import QObject
+from pytestqt.qtbot import QtBot
 
-from printcrib.app.live_window import COLLECT_EVERY, TURN_S, TidyUp, keep_imports_quick, take_short_turns
+from printcrib.app.live_window import (
+    COLLECT_EVERY,
+    TURN_S,
+    YOUNG_EVERY_MS,
+    TidyUp,
+    keep_imports_quick,
+    take_short_turns,
+)
 
 FRAME = """
 import json, sys
@@ -25,10 +35,10 @@ print(json.dumps([sorted(sys.modules), sorted(linecache.cache)]))
 @pytest.fixture
 def usual() -> Iterator[None]:
     """Python's own settings come back after the test."""
-    turn, thresholds, imports = sys.getswitchinterval(), gc.get_threshold(), builtins.__import__
+    turn, collects, imports = sys.getswitchinterval(), gc.isenabled(), builtins.__import__
     yield
     sys.setswitchinterval(turn)
-    gc.set_threshold(*thresholds)
+    (gc.enable if collects else gc.disable)()
     builtins.__import__ = imports
     gc.unfreeze()
 
@@ -56,10 +66,31 @@ def test_imports_are_pythons_own_after_qt_is_loaded(usual: None) -> None:
     assert own.__name__ != "__feature_import__"
 
 
-def test_threads_take_short_turns_and_look_through_no_old_objects(usual: None) -> None:
+def test_threads_take_short_turns_and_collect_nothing(usual: None) -> None:
+    gc.enable()
     take_short_turns()
     assert sys.getswitchinterval() == pytest.approx(TURN_S)
-    assert gc.get_threshold()[2] > 100_000
+    assert not gc.isenabled()
+
+
+class Ring:
+    """An object that only a collection frees."""
+
+    def __init__(self) -> None:
+        self.itself = self
+
+
+def test_new_objects_are_freed_in_the_windows_thread(usual: None, qtbot: QtBot) -> None:
+    take_short_turns()
+    parent = QObject()
+    TidyUp(Busy(), parent)  # type: ignore[arg-type]
+    freed: list[int] = []
+    ring = Ring()
+    weakref.finalize(ring, lambda: freed.append(threading.get_ident()))
+    del ring
+    qtbot.waitUntil(lambda: bool(freed), timeout=20 * YOUNG_EVERY_MS)
+    assert freed == [threading.main_thread().ident]
+    parent.deleteLater()
 
 
 def test_old_objects_are_looked_through_between_works_only(usual: None, qapp: object) -> None:

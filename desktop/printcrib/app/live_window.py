@@ -1,4 +1,4 @@
-"""What keeps the window answering while its threads work: short turns, no long collections, quick imports."""
+"""What keeps the window answering while its threads work: short turns, no collections, quick imports."""
 
 import builtins
 import gc
@@ -14,10 +14,9 @@ TURN_S = 0.001
 """How long a computing thread keeps the interpreter while the window waits for it. Python's usual 5 ms are
 waited for at every call into Qt, so that one paint during a plan took a quarter of a second."""
 
-YOUNG, MIDDLE, NEVER = 700, 10, 1_000_000
-"""Python's usual thresholds for new objects, and none for old ones: looking through all of them by itself,
-in whichever thread came to it, stopped the window for 0.1 to 0.7 s while records were read."""
-
+YOUNG_EVERY_MS = 1_000
+MIDDLE = 1
+"""The newest two of Python's three generations of objects."""
 LOOK_EVERY_MS = 60_000
 COLLECT_EVERY = 10
 """Minutes between two looks through old objects: between works, never during one."""
@@ -35,13 +34,18 @@ def keep_imports_quick() -> None:
 
 
 def take_short_turns() -> None:
-    """Threads give way to the window every millisecond, and none of them looks through all old objects."""
+    """Threads give way to the window every millisecond, and none of them collects garbage.
+
+    A collection happens in whichever thread comes to it. One in a reading thread may free a widget that the
+    window let go a moment ago, which Qt does not survive; and looking through all old objects stops the
+    window for 0.1 to 0.7 s. So only the window's own thread collects: `TidyUp`.
+    """
     sys.setswitchinterval(TURN_S)
-    gc.set_threshold(YOUNG, MIDDLE, NEVER)
+    gc.disable()
 
 
 class TidyUp(QObject):
-    """Looks through old objects itself, every ten minutes, when no work is under way.
+    """Collects garbage in the window's thread: new objects every second, all when no work is under way.
 
     What the start has made stays for good and is left out from then on.
     """
@@ -51,6 +55,9 @@ class TidyUp(QObject):
         self._background = background
         self._minutes = 0
         gc.freeze()
+        self._young = QTimer(self, interval=YOUNG_EVERY_MS)
+        self._young.timeout.connect(collect_young)
+        self._young.start()
         self._timer = QTimer(self, interval=LOOK_EVERY_MS)
         self._timer.timeout.connect(self.look)
         self._timer.start()
@@ -63,3 +70,8 @@ class TidyUp(QObject):
         self._minutes = 0
         gc.collect()
         return True
+
+
+def collect_young() -> None:
+    """Free what was made and let go lately; milliseconds, because it looks at nothing old."""
+    gc.collect(MIDDLE)
