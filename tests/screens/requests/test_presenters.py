@@ -26,9 +26,12 @@ from printcrib.screens.requests.raise_presenter import NO_MODEL, NOTHING_YET, Ra
 from printcrib.services.accept_request import accept_request
 from printcrib.services.answer_form import FormModel
 from printcrib.services.decide_copies import Decision
+from printcrib.services.keep_by_hand import KeptByHand
 from printcrib.services.look_at_form import FormChoices
 from printcrib.services.look_at_requests import RequestRow, Which
 from printcrib.services.release_use import Terms
+from printcrib.services.run_by_hand import run_by_hand
+from printcrib.services.take_off_run import TakeOff, take_off_run
 
 
 @dataclass
@@ -444,6 +447,41 @@ class TestOne:
         assert desk.own.copies(asked.id)[0].fit_result == "0.2 tight"
         one.presenter.say_fit(line.copy.id, " ", one.over, one.refused)
         assert one.refusals == ["No fit result was given. Write how it fits, such as 0.2 tight."]
+
+    def test_what_was_printed_by_hand_wants_its_answers_and_no_model(self, desk: Stand) -> None:
+        shop, printer = desk.own.shop, desk.own.printer("Left")
+        free = TUESDAY_MORNING + timedelta(hours=1)
+        run = run_by_hand(shop, desk.own.press(), printer.id, free).value.run
+        told = TakeOff(spool_id=printer.mounted_spool_id, kept=KeptByHand(words="hook"))
+        kept_id = take_off_run(shop, desk.own.press(), run.id, told).value.kept_request_id
+        with shop.read() as uow:
+            kept = uow.requests.get(kept_id or 0)
+        one = opened(desk, kept)
+        assert one.view.shown is not None
+        one.presenter.copy_act("good", one.view.shown.page.copies[0].copy.id)
+        assert one.main == "answer safety"
+        one.presenter.answer((), None, one.refused, one.over)
+        assert one.main == "finish"
+        assert "model" in one.view.shown.acts  # for the next one
+
+    def test_how_a_copy_fits_is_said_before_it_leaves_the_desk(self, desk: Stand) -> None:
+        asked = ready(desk, purpose=Purpose.TRY_FIT)
+        printed(desk, asked)
+        one = opened(desk, asked)
+        assert one.view.shown is not None
+        page = one.view.shown.page
+        assert [act.id for act in copy_acts(page, page.copies[0])] == ["fit", "hand out", "shelve"]
+        one.presenter.say_fit(page.copies[0].copy.id, "0.3 tight", one.over, one.refused)
+        copy = desk.own.copies(asked.id)[0]
+        assert (copy.state, copy.fit_result) == (CopyState.READY, "0.3 tight")
+
+    def test_a_copy_to_look_at_is_not_asked_how_it_fits(self, desk: Stand) -> None:
+        asked = ready(desk, purpose=Purpose.LOOK_AT)
+        printed(desk, asked)
+        one = opened(desk, asked)
+        assert one.view.shown is not None
+        page = one.view.shown.page
+        assert [act.id for act in copy_acts(page, page.copies[0])] == ["hand out", "shelve"]
 
     def test_steps_then_ready_then_an_aid_for_its_own_place(self, desk: Stand) -> None:
         size = desk.size(finishing_steps=("bore gauged", "edges broken"))

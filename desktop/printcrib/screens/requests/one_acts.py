@@ -89,7 +89,8 @@ def acts_of(page: RequestPage, who: Person) -> tuple[str, ...]:
 def main_act(page: RequestPage, acts: tuple[str, ...]) -> str:
     """The act that brings the request further; "" where it only waits."""
     wanted = {
-        "model": page.model is None,
+        # accepted without a model: printed by hand, so there is nothing left to print
+        "model": page.model is None and page.request.state is not RequestState.ACCEPTED,
         "answer safety": page.request.safety_answers is None,
         "change": page.request.state is RequestState.RAISED and page.request.material_id is None,
     }
@@ -120,10 +121,12 @@ def copy_acts(page: RequestPage, line: CopyLine) -> tuple[CopyAct, ...]:
         return (CopyAct("step", step_words(page, line)),)
     if copy.aid_id is not None and copy.state is CopyState.READY:
         return (CopyAct("aid", "Hand out"), CopyAct("shelve", "To the shelf"))
+    fit = CopyAct("fit", "How it fits" if not copy.fit_result else "Fits otherwise")
     if copy.state is CopyState.READY:
-        return (CopyAct("hand out", "Hand out"), CopyAct("shelve", "To the shelf"))
+        ways = (CopyAct("hand out", "Hand out"), CopyAct("shelve", "To the shelf"))
+        return (fit, *ways) if page.request.purpose is Purpose.TRY_FIT else ways  # tried at the desk
     if copy.ready_at is not None and copy.aid_id is None and copy.state is CopyState.HANDED_OUT:
-        return (CopyAct("fit", "How it fits" if not copy.fit_result else "Fits otherwise"),)
+        return (fit,)
     return ()
 
 

@@ -80,6 +80,7 @@ class Section(Card):
 
     def __init__(self, title: str) -> None:
         super().__init__(padding=20, title=title, spacing=8)
+        self.setAccessibleName(title)  # the same act may stand in two of them
         self._inside = QVBoxLayout()
         self._inside.setSpacing(8)
         self.body.addLayout(self._inside)
