@@ -14,6 +14,7 @@ from tests.screens.hands import focused, key, press
 
 from printcrib.core.errors import ShopError
 from printcrib.screens.parts.actions import Action
+from printcrib.screens.parts.ask import AskPanel
 from printcrib.screens.parts.page import PageFrame
 from printcrib.screens.parts.tokens import DARK, LIGHT, current_tokens
 from printcrib.screens.shell.memory import Memory
@@ -83,6 +84,16 @@ class TestPlaces:
         window.open_place("desk")
         key(window, Qt.Key(Qt.Key.Key_F2 + index))
         assert window.open_place_id == place_id
+
+    def test_back_at_a_place_where_a_sheet_asks_the_keys_are_its_own(self, window: ShopWindow) -> None:
+        window.open_place("requests")
+        sheet = AskPanel("What became of it?", confirm="That is it")
+        sheet.open_over(opened(window))
+        for digit in (Qt.Key.Key_1, Qt.Key.Key_2):
+            key(window, digit, Qt.KeyboardModifier.ControlModifier)
+        assert window.open_place_id == "requests"
+        assert sheet.isVisible()
+        assert sheet.isAncestorOf(focused())
 
     def test_a_press_and_arrows_in_the_side_list(self, window: ShopWindow) -> None:
         press(window.side.tabs["aids"])

@@ -8,6 +8,7 @@ from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QGridLayout, QStackedWidget, QWidget
 
+from printcrib.screens.parts.ask import AskPanel
 from printcrib.screens.parts.page import PageFrame
 from printcrib.screens.parts.tokens import WIDE_FROM_PX
 from printcrib.screens.shell.memory import Memory
@@ -170,7 +171,11 @@ class ShopWindow(QWidget):
     def _go(self, place_id: str) -> None:
         if self._front is None:
             self.open_place(place_id)
-            self.side.tabs[place_id].setFocus(Qt.FocusReason.ShortcutFocusReason)
+            asking = [each for each in self.page(place_id).findChildren(AskPanel) if each.isVisible()]
+            if asking:  # the one on top; Tab from the side list would go on under it
+                asking[-1].focus_first()
+            else:
+                self.side.tabs[place_id].setFocus(Qt.FocusReason.ShortcutFocusReason)
 
     def _ask_person(self) -> None:
         if self._front is None:
