@@ -4,7 +4,7 @@ import gc
 import os
 import shutil
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from contextlib import ExitStack
 from pathlib import Path
 
@@ -12,6 +12,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 from tests.postgres_server import NoPostgres, fresh_database, server
 
+_WITH_QT = {"app", "screens", "stories"}
 NO_POSTGRES = "no PostgreSQL: "
 
 # Before anything of Qt or Printcrib is imported: tests never read or write the person's own folders.
@@ -29,13 +30,22 @@ settings.register_profile("printcrib", deadline=None, suppress_health_check=[Hea
 settings.load_profile("printcrib")
 
 
-# As in the window: a collection in a worker's thread may free a widget there, which Qt does not survive.
-gc.disable()
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_protocol(
+    item: pytest.Item, nextitem: pytest.Item | None
+) -> Generator[None, object, object]:
+    """Collect garbage in the main thread alone while tests use Qt, as the window does.
 
-
-def pytest_runtest_teardown() -> None:
-    """Free what the test let go, in the main thread."""
-    gc.collect(1)
+    A collection in a reading thread may free a widget there, which ends the process.
+    """
+    if not _WITH_QT.intersection(item.path.parts):
+        return (yield)
+    gc.disable()
+    try:
+        return (yield)
+    finally:
+        gc.collect(1 if nextitem is not None and nextitem.path == item.path else 2)
+        gc.enable()
 
 
 def pytest_unconfigure() -> None:
