@@ -130,14 +130,14 @@ def open_place_at(window: ShopWindow, place_id: str, key: int | None) -> None:
         window.page(place_id).go_to(key)
 
 
-def raise_request_for(window: ShopWindow, size_id: int) -> None:
-    """Go to Requests and begin its form with a size of the book."""
+def raise_request_for(window: ShopWindow, size_id: int | None) -> None:
+    """Go to Requests and begin its form, with a size of the book when one is told."""
     from printcrib.screens.requests.screen import RequestsPage
 
     window.open_place("requests")
     page = window.page("requests")
     if isinstance(page, RequestsPage):
-        page.raise_request(size_id=size_id)
+        page.raise_request(**({} if size_id is None else {"size_id": size_id}))
 
 
 def start_duties(opened: OpenWindow) -> QTimer:

@@ -39,6 +39,7 @@ class AtWork:
             person=ann,
             zone=ZONE,
             open_place=lambda place, key: self.led.append((place, key)),
+            raise_request=lambda size_id: self.led.append(("the form", size_id)),
         )
         return self.standing
 

@@ -102,7 +102,7 @@ class TestThePress:
         presenter.look()
         presenter.press()
         presenter.not_so()
-        assert work.led == [("requests", None)]
+        assert work.led == [("the form", None)]
 
     def test_take_off_all_good_is_one_press_and_can_be_undone(
         self, work: AtWork, presenter: DeskPresenter, screen: FakeScreen
@@ -114,7 +114,7 @@ class TestThePress:
         assert work.messages.said == ["Run 1 taken off North: 3 good, 0 failed."]
         assert screen.laid_down == 1
         assert screen.card is not None
-        assert screen.card.press == "requests"
+        assert screen.card.press == "raise"
         work.undo()
         assert work.desk.states(1) == [CopyState.PRINTING] * 3
 

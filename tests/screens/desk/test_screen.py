@@ -205,6 +205,7 @@ class TestByMouse:
         bench = asking(page, BenchPanel)
         press(bench.buttons["finish 1"])
         settle(page, qtbot)
+        assert focused() is bench.buttons["finish 2"]  # it went up to where the other stood
         press(bench.buttons["finish 2"])
         settle(page, qtbot)
         assert faults_of(bench) == []

@@ -11,6 +11,7 @@ from printcrib.core.requests import CopyState, RequestState
 from printcrib.core.running import Lost
 from printcrib.screens.desk.forms import Figure, StartForm, TakeOffForm, Verdicts
 from printcrib.screens.desk.picks import NO_SPOOL, key_of, nozzle_picks, spool_picks
+from printcrib.screens.desk.printer_row import name_lines
 from printcrib.screens.desk.words import (
     card_of,
     fitting,
@@ -21,6 +22,8 @@ from printcrib.screens.desk.words import (
     short_moment,
     side_lists,
 )
+from printcrib.screens.parts import lettering
+from printcrib.screens.shell.theme import Theme
 from printcrib.services.judge_copies import NOT_KNOWN, Outcome, Verdict
 from printcrib.services.look_at_copies import look_at_copies
 from printcrib.services.look_at_desk import look_at_desk
@@ -45,7 +48,7 @@ class TestCard:
 
     def test_a_shop_without_runs_says_how_one_gets_here(self, work: AtWork) -> None:
         card = card_of(look_at_desk(work.desk.shop), None)
-        assert (card.press, card.press_words) == ("requests", "Raise a\nrequest")
+        assert (card.press, card.press_words) == ("raise", "Raise a\nrequest")
         assert [step.number for step in card.steps] == ["10", "20", "30"]
 
     @pytest.mark.parametrize(("count", "words"), [(1, "1 request waits"), (2, "2 requests wait")])
@@ -275,3 +278,13 @@ def test_picks(work: AtWork) -> None:
     assert picks[1].chip.startswith("#")
     assert key_of(picks[0].id) is None
     assert key_of("12") == 12
+
+
+class TestPrinterName:
+    def test_a_name_is_whole_before_it_is_large(self, theme: Theme) -> None:
+        largest, least = lettering.CARD_PT, lettering.TEXT_PT
+        room = lettering.metrics(least, "strong").horizontalAdvance("Printer 1") + 1.0
+        assert name_lines("North", room, largest) == (largest, ("North",))
+        assert name_lines("Printer 1", room, largest) == (least, ("Printer 1",))
+        assert name_lines("Printer by the door", room, largest) == (least, ("Printer", "by the door"))
+        assert name_lines("Printerbythedoor", room, largest) == (least, ("Printerbythedoor",))

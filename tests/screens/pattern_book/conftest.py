@@ -21,13 +21,13 @@ def desk() -> AidShop:
 
 
 @pytest.fixture
-def asked() -> list[int]:
+def asked() -> list[int | None]:
     """Sizes a request was begun for."""
     return []
 
 
 @pytest.fixture
-def here(desk: AidShop, messages: FakeMessages, asked: list[int]) -> Standing:
+def here(desk: AidShop, messages: FakeMessages, asked: list[int | None]) -> Standing:
     """Dora of the desk, at the station."""
     with desk.shop.read() as uow:
         person = next(each for each in uow.people.find() if each.name == "Dora")

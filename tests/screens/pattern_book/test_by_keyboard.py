@@ -36,7 +36,9 @@ def enter() -> None:
     key(None, Qt.Key.Key_Return)
 
 
-def test_find_choose_a_size_and_request_it(page: PatternBookPage, desk: AidShop, asked: list[int]) -> None:
+def test_find_choose_a_size_and_request_it(
+    page: PatternBookPage, desk: AidShop, asked: list[int | None]
+) -> None:
     wide = desk.own.size(desk.pattern, "45 x 80")
     desk.own.pattern("caliper rest")
     page.arrived()

@@ -48,7 +48,9 @@ def see_and_press(panel: PatternPanel | SizePanel, widget: QWidget) -> None:
     press(widget)
 
 
-def test_choose_a_size_turn_it_and_request_it(page: PatternBookPage, desk: AidShop, asked: list[int]) -> None:
+def test_choose_a_size_turn_it_and_request_it(
+    page: PatternBookPage, desk: AidShop, asked: list[int | None]
+) -> None:
     wide = desk.own.size(desk.pattern, "45 x 80")
     desk.own.pattern("caliper rest")
     page.arrived()

@@ -145,7 +145,7 @@ class TestReading:
         assert book.size_id is None
 
     def test_request_this_hands_the_size_over(
-        self, book: BookPresenter, shown: BookShown, asked: list[int], desk: AidShop
+        self, book: BookPresenter, shown: BookShown, asked: list[int | None], desk: AidShop
     ) -> None:
         book.load()
         assert shown.page is not None

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from datetime import datetime
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from printcrib.screens.desk.forms import Verdicts
@@ -40,7 +40,9 @@ class BenchPanel(AskPanel):
         self.set_copies(copies)
 
     def set_copies(self, copies: CopiesAtDesk) -> None:
-        """Show what lies there now."""
+        """Show what lies there now; the focus goes to the same press of the copy that moved up."""
+        had = [button.hasFocus() for button in self.buttons.values()]
+        kinds = [kind_of(key) for key in self.buttons]
         self.copies = copies
         self.buttons = {}
         emptied(self.body)
@@ -50,10 +52,8 @@ class BenchPanel(AskPanel):
                 self._row(checked.tag, checked.name)
         if copies.to_finish:
             every = [one for one in copies.to_finish if one.step]
-            button = self._button("finish all", "All are finished", lambda: self.all_finished.emit())
-            if len(every) < 2:
-                button.hide()
-            self._head("To finish", button)
+            everything = ("finish all", "All are finished", lambda: self.all_finished.emit())
+            self._head("To finish", *([self._button(*everything)] if len(every) > 1 else []))
             for one in copies.to_finish:
                 self._row(one.tag, one.name, *self._to_finish(one))
         if copies.ready:
@@ -61,6 +61,16 @@ class BenchPanel(AskPanel):
             for ready in copies.ready:
                 self._row(ready.tag, ready.name, *self._ready(ready))
         self.body.addStretch(1)
+        if True in had:
+            self._focus_again(kinds[: had.index(True) + 1])
+
+    def _focus_again(self, kinds: Sequence[str]) -> None:
+        """Go on where one was: `kinds` are those of the buttons up to the one just pressed."""
+        at = kinds.count(kinds[-1]) - 1
+        alike = [button for key, button in self.buttons.items() if kind_of(key) == kinds[-1]]
+        left = alike[at:] or alike[-1:] or list(self.buttons.values()) or [self.back_button]
+        left[0].show()  # the layout would show it later, and nothing unseen takes the focus
+        left[0].setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _to_finish(self, one: ToFinish) -> Sequence[QWidget]:
         if not one.step:
@@ -131,6 +141,12 @@ class BenchPanel(AskPanel):
         for widget in beside:
             row.addWidget(widget)
         self.body.addLayout(row)
+
+
+def kind_of(key: str) -> str:
+    """What a button does, whichever copy it is for: "shelve 12" is "shelve"."""
+    kind, _, copy = key.rpartition(" ")
+    return kind if copy.isdigit() else key
 
 
 class JudgePanel(AskPanel):

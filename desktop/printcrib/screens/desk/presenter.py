@@ -142,7 +142,9 @@ class DeskPresenter:
         card = self._card
         if card is None:
             return
-        if card.steps_at is None:
+        if card.press == "raise":
+            self._standing.raise_request()
+        elif card.steps_at is None:
             self._standing.open_place(card.press)
         elif card.press == "take off":
             self._take_off_at_once(card.steps_at)

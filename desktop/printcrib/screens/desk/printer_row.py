@@ -17,7 +17,7 @@ from printcrib.screens.parts.spool_colours import swatch_of
 from printcrib.screens.parts.tokens import RADIUS_RUN, Tokens, Tone, current_tokens
 from printcrib.services.look_at_desk import DeskPrinter, DeskRun, DeskSpool, NextRun
 
-LEAST_PX = 86
+LEAST_PX, MOST_PX = 86, 190
 HEADING_PX = 34
 _PAD, _PAD_WIDE = 18.0, 30.0
 _BAR = 18.0
@@ -91,6 +91,7 @@ class PrinterRow(Pressed):
         self.first = False
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setMinimumHeight(LEAST_PX)
+        self.setMaximumHeight(MOST_PX)
 
     @property
     def row(self) -> DeskPrinter | None:
@@ -147,12 +148,17 @@ class PrinterRow(Pressed):
     def _paint_printer(
         self, painter: QPainter, row: DeskPrinter, left: float, width: float, tokens: Tokens
     ) -> None:
-        points = lettering.CARD_PT + 2 if self.wide else lettering.CARD_PT
-        high = float(lettering.metrics(points, "strong").height())
+        largest = lettering.CARD_PT + 2 if self.wide else lettering.CARD_PT
+        points, lines = name_lines(row.printer.name, width - 14, largest)
+        line = float(lettering.metrics(points, "strong").height())
+        high = line * len(lines)
         top = (self.height() - high - NOZZLE_SIZE.height() - 4) / 2
-        room = QRectF(left, top, width - 14, high)
-        wide = _text(painter, room, row.printer.name, tokens, points=points, weight="strong")
-        box = QRectF(left + wide + 2, room.center().y() - 8, 18, 18)
+        room = QRectF(left, top, width - 14, line)
+        wide = 0.0
+        for words in lines:
+            wide = _text(painter, room, words, tokens, points=points, weight="strong")
+            room.translate(0, line)
+        box = QRectF(left + wide + 2, room.center().y() - line - 8, 18, 18)
         paint_icon(painter, "forward", box, tokens.ink2)
         below = QRectF(left, top + high + 4, NOZZLE_SIZE.width(), NOZZLE_SIZE.height())
         if row.nozzle:
@@ -271,6 +277,20 @@ def _text(
     painter.setPen(tokens.of(tone))
     painter.drawText(room.adjusted(0, 0, 2, 0) if flags != _RIGHT else room, flags, shown)
     return QFontMetricsF(font).horizontalAdvance(shown)
+
+
+def name_lines(name: str, width: float, largest: float) -> tuple[float, tuple[str, ...]]:
+    """A printer's name as large as it fits: one line, smaller, or smaller in two lines."""
+    for points in (largest, lettering.TEXT_PT):
+        if lettering.metrics(points, "strong").horizontalAdvance(name) <= width:
+            return points, (name,)
+    metrics = lettering.metrics(lettering.TEXT_PT, "strong")
+    words = name.split(" ")
+    for count in range(len(words) - 1, 0, -1):
+        first = " ".join(words[:count])
+        if metrics.horizontalAdvance(first) <= width:
+            return lettering.TEXT_PT, (first, " ".join(words[count:]))
+    return lettering.TEXT_PT, (name,)
 
 
 def _spool_bar(spool: DeskSpool) -> MaterialBar:

@@ -9,6 +9,9 @@ from printcrib.screens.parts.cards import Card, Scroll
 from printcrib.screens.parts.words import Words
 from printcrib.services.look_at_desk import DeskPrinter
 
+ROW_SHARE = 1000
+"""Of the height, against 1 for the room below the rows."""
+
 
 class PrinterSheet(Card):
     """All printers.
@@ -30,6 +33,7 @@ class PrinterSheet(Card):
         self.scroller = Scroll(spacing=8)
         self.scroller.add(self._empty)
         self._empty.hide()  # nobody knows before the books are read
+        self.scroller.body.addStretch(1)  # what the rows leave, once each is as high as it may be
         self.body.setContentsMargins(1, 6, 1, 2)
         self.body.addWidget(self.headings)
         self.body.addWidget(self.scroller, 1)
@@ -41,7 +45,7 @@ class PrinterSheet(Card):
             row = PrinterRow()
             row.clicked.connect(lambda _down=False, one=row: self._on_pressed(one))
             self.rows.append(row)
-            self.scroller.body.addWidget(row, 1)
+            self.scroller.body.insertWidget(len(self.rows) - 1, row, ROW_SHARE)
         for surplus in self.rows[len(self._shown) :]:
             surplus.hide()
             surplus.deleteLater()

@@ -158,7 +158,6 @@ class DeskPage(PageFrame):
         """Copies to check, to finish, to hand out."""
         if isinstance(self._panel, BenchPanel):
             self._panel.set_copies(copies)
-            self._panel.focus_first()
             return
         acts = self._presenter.acts
         panel = BenchPanel(copies)

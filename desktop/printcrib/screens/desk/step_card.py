@@ -11,7 +11,7 @@ from printcrib.screens.parts.cards import Card, Hairline
 from printcrib.screens.parts.really_at import ReallyAt
 from printcrib.screens.parts.words import Words
 
-MOST_STEPS = 4
+MOST_STEPS, LEAST_PLACES = 4, 3
 
 
 class StepView(QWidget):
@@ -80,6 +80,9 @@ class StepCard(Card):
         self.words.setToolTip(card.words)
         for index, view in enumerate(self.steps):
             view.set_step(card.steps[index] if index < len(card.steps) else None)
+            # three take the whole width; one or two keep to the left, where the eye is
+            used = index < max(len(card.steps), LEAST_PLACES)
+            self._row_of_steps.setStretch(2 * index, 1 if used else 0)
         for index, rule in enumerate(self._rules, start=1):
             rule.setVisible(index < len(card.steps))
         self.main_button.set_words(card.press_words)
@@ -113,6 +116,7 @@ class StepCard(Card):
             if index:
                 steps.addWidget(self._rules[index - 1])
             steps.addWidget(view, 1)
+        self._row_of_steps = steps
         left = QVBoxLayout()
         left.setSpacing(0)
         left.addLayout(head)

@@ -12,7 +12,7 @@ from printcrib.services.find_next_steps import NextSteps, StepKind
 from printcrib.services.look_at_copies import CopiesAtDesk
 from printcrib.services.look_at_desk import DeskPrinter, DeskView
 
-PressKind = Literal["take off", "start", "requests", "shop_settings"]
+PressKind = Literal["take off", "start", "raise", "requests", "shop_settings"]
 SideTone = Literal["second", "signal"]
 
 FIRST_STEPS = (
@@ -118,7 +118,7 @@ def _idle_card(view: DeskView) -> Card:
         title="Nothing to do at the printers",
         words="No run is planned. This is how one gets here:",
         steps=steps,
-        press="requests",
+        press="raise",
         press_words="Raise a\nrequest",
     )
 

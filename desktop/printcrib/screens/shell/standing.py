@@ -65,7 +65,7 @@ class Standing:
         person: Person,
         zone: ZoneInfo,
         open_place: Callable[[str, int | None], None],
-        raise_request: Callable[[int], None] | None = None,
+        raise_request: Callable[[int | None], None] | None = None,
         keepers: Keepers | None = None,
         person_stood: Callable[[Person], None] | None = None,
     ) -> None:
@@ -84,8 +84,8 @@ class Standing:
         """Go to another place, at one of its records when a key is given."""
         self._open_place(place_id, key)
 
-    def raise_request(self, size_id: int) -> None:
-        """Go to Requests with the form begun for a size of the book."""
+    def raise_request(self, size_id: int | None = None) -> None:
+        """Go to the form of Requests, begun for a size of the book when one is told."""
         if self._raise_request is not None:
             self._raise_request(size_id)
 
