@@ -12,6 +12,7 @@ from tests.screens.hands import focused, key, press, typing
 from printcrib.screens.parts.actions import Action
 from printcrib.screens.parts.ask import AskPanel, page_of
 from printcrib.screens.parts.buttons import Button
+from printcrib.screens.parts.cards import Scroll
 from printcrib.screens.parts.fields import ChoiceRow, Field, NotesField, TextField, TickList
 from printcrib.screens.parts.numbers import Keypad, KeypadPanel, Stepper
 from printcrib.screens.parts.page import PageFrame
@@ -237,6 +238,24 @@ class TestAskPanel:
             key(None, Qt.Key.Key_Escape)
         assert panel.isHidden()
         assert QApplication.focusWidget() is page.main_button
+
+    def test_what_is_asked_follows_the_title(self, qtbot: QtBot, theme: Theme) -> None:
+        panel = AskPanel("Why did R 1/2 fail?", confirm="That is it")
+        field = TextField("why", says="why")
+        panel.body.addWidget(field)
+        panel.open_over(shown(qtbot))
+        below = field.mapTo(panel, field.rect().topLeft()).y() - panel.title.geometry().bottom()
+        assert field.height() < 70
+        assert below < 120
+
+    def test_a_long_list_scrolls_by_itself(self, qtbot: QtBot, theme: Theme) -> None:
+        panel = PickPanel("Time zone", [Pick(str(n), f"zone {n}") for n in range(40)])
+        page = shown(qtbot)
+        page.resize(1108, 628)
+        panel.open_over(page)
+        qtbot.waitExposed(panel)
+        assert panel.findChildren(Scroll)[0].verticalScrollBar().maximum() == 0
+        assert panel.table.view.verticalScrollBar().maximum() > 0
 
     def test_tab_stays_on_the_sheet(self, qtbot: QtBot, theme: Theme) -> None:
         page = shown(qtbot, TextField(says="behind"))

@@ -69,6 +69,7 @@ class AskPanel(QWidget):
         """Stand over the page this widget belongs to."""
         self._came_from = QApplication.focusWidget()
         frame = page if isinstance(page, PageFrame) else page_of(page)
+        self._stand_at_the_top()
         frame.stand_over(self)
         self.focus_first()
 
@@ -132,6 +133,12 @@ class AskPanel(QWidget):
         painter.fillRect(QRectF(self.rect()), veil)
         painter.end()
 
+    def _stand_at_the_top(self) -> None:
+        """What is asked follows the title; in a high window the room is below it, not in between."""
+        taken = any(self.body.stretch(index) for index in range(self.body.count()))
+        if not taken and not self.body.expandingDirections() & Qt.Orientation.Vertical:
+            self.body.addStretch(1)
+
     def _stops(self) -> list[QWidget]:
         """Where Tab stops, inside this sheet only: what is asked, then the verb, then Back."""
         stops = tab_stops(self)
@@ -159,7 +166,7 @@ class AskPanel(QWidget):
         card.body.addLayout(buttons)
         column = QVBoxLayout()
         column.addStretch(1)
-        column.addWidget(card, 20)
+        column.addWidget(card, 60)
         column.addStretch(1)
         outer.addStretch(1)
         outer.addLayout(column, 20)

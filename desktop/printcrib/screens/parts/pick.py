@@ -14,6 +14,9 @@ from printcrib.screens.parts.record_table import ROW_PX, RecordTable
 from printcrib.screens.parts.records import Cell, Column, RecordModel
 
 _SEARCH_FROM = 8
+_ROWS_SEEN = 6
+_ROWS_UNDER_SEARCH = 4
+"""Rows a list keeps at least, so that in a low window the list scrolls and not the sheet around it."""
 
 
 @dataclass(frozen=True)
@@ -62,7 +65,8 @@ class PickPanel(AskPanel):
         self.table: RecordTable[Pick] = RecordTable(model, says=title, row_px=ROW_PX, empty=empty)
         self.table.view.horizontalHeader().hide()
         self.table.set_records(picks)
-        self.table.setMinimumHeight(min(6, max(2, len(picks))) * ROW_PX + 4)
+        seen = _ROWS_UNDER_SEARCH if len(picks) > _SEARCH_FROM else _ROWS_SEEN
+        self.table.setMinimumHeight(min(seen, max(2, len(picks))) * ROW_PX + 4)
         self.body.addWidget(self.search_field)
         if len(picks) <= _SEARCH_FROM:
             self.search_field.hide()
