@@ -1,6 +1,7 @@
 """The pages of the first start: every step fits, and every control works by hand."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 from PySide6.QtCore import Qt
@@ -11,16 +12,19 @@ from tests.screens.hands import focused, key, press, typing
 from tests.screens.set_up.conftest import KeptWords, Made
 
 from printcrib.core.errors import ShopError
+from printcrib.core.materials import Material
 from printcrib.screens.parts.ask import AskPanel
 from printcrib.screens.parts.clock_words import minutes_of
 from printcrib.screens.parts.numbers import KeypadPanel
 from printcrib.screens.parts.pick import PickPanel
+from printcrib.screens.parts.words import Words
 from printcrib.screens.set_up import shop_card
 from printcrib.screens.set_up.faults import ALONE, HOURS, PEOPLE, PRINTERS, SHOP, SPOOLS, STEPS
 from printcrib.screens.set_up.form import Form, from_text, to_text
 from printcrib.screens.set_up.letters import ERASE, LetterPanel
 from printcrib.screens.set_up.presenter import FORM_KEY, STEP_KEY
 from printcrib.screens.set_up.screen import SetUpPage
+from printcrib.screens.set_up.spools_card import heat_words
 from printcrib.screens.set_up.start_page import StartPage
 from printcrib.screens.set_up.step_column import StepColumn
 from printcrib.screens.shell.standing import StandingAlone
@@ -77,6 +81,19 @@ def test_the_start_page_fits(qtbot: QtBot, theme: Theme, size: tuple[int, int]) 
     page.show_refusal(ShopError("There is no shop in /shops/old", "Choose its folder."))
     assert "no shop" in page.place.error
     assert faults_of(page) == []
+
+
+def test_a_material_tells_its_heat_and_not_its_source() -> None:
+    nylon = Material(name="PA6", density=1.13, nozzle_c_words="240-270 (from memory)")
+    assert heat_words(nylon) == "nozzle 240-270 °C"
+    assert heat_words(replace(nylon, nozzle_c_words="")) == ""
+
+
+def test_the_answer_stands_right_below_the_question(make_page: MakePage, filled: Form) -> None:
+    page = make_page(ALONE, replace(filled, alone="no"))
+    answer, caution = page.alone.answer, page.alone.findChildren(Words)[-1]
+    assert answer.mapTo(page.alone, answer.rect().topLeft()).y() < 150
+    assert caution.geometry().top() < 260
 
 
 def test_nothing_is_opened_without_a_name(qtbot: QtBot, theme: Theme) -> None:

@@ -44,6 +44,7 @@ class AloneCard(Card):
         self.add(self.question)
         self.body.addWidget(self._scroll, 1)
         self.add(Words(CAUTION, weight="medium", wrap=True))
+        self.body.addStretch(1)  # under "no" nothing else takes the height
         self.answer.chosen_changed.connect(lambda told: self.edited.emit(replace(self._form, alone=told)))
 
     def show_form(self, form: Form) -> None:

@@ -37,7 +37,7 @@ class OneSpool(QWidget):
     def __init__(self, materials: Sequence[Material]) -> None:
         super().__init__()
         self._row = SpoolRow()
-        picks = [Pick(each.name, each.name, each.nozzle_c_words) for each in materials]
+        picks = [Pick(each.name, each.name, heat_words(each)) for each in materials]
         self.material = PickField(says="material", picks=picks)
         self.colour_field = TextField(says="colour", example="dark grey")
         self.colours = ChoiceRow([(colour, colour) for colour in COLOURS], says="colour", columns=4)
@@ -173,6 +173,12 @@ class SpoolsCard(QWidget):
 
     def _on_removed(self) -> None:
         self.edited.emit(replace(self._form, spools=without(self._form.spools, self._chosen)))
+
+
+def heat_words(material: Material) -> str:
+    """How hot the nozzle is for it, without where the figure is from: "nozzle 190-220 °C"."""
+    degrees = material.nozzle_c_words.partition(" (")[0]
+    return f"nozzle {degrees} °C" if degrees else ""
 
 
 def spool_words(row: SpoolRow) -> str:
