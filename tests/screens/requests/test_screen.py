@@ -18,7 +18,9 @@ from printcrib.screens.parts.ask import AskPanel
 from printcrib.screens.parts.buttons import Button
 from printcrib.screens.parts.pick import PickPanel
 from printcrib.screens.requests import what_card
-from printcrib.screens.requests.act_panels import ReasonPanel, SafetyPanel
+from printcrib.screens.requests.act_panels import ChangePanel, ReasonPanel, SafetyPanel
+from printcrib.screens.requests.form import FILE, PATTERN, Form
+from printcrib.screens.requests.form_groups import NO_WISH, THE_PATTERNS, MoreGroup
 from printcrib.screens.requests.release_panel import ReleasePanel
 from printcrib.screens.requests.screen import LIST, ONE, RAISE, RequestsPage
 from printcrib.screens.shell.background import Background
@@ -403,6 +405,29 @@ class TestOneRequest:
         assert faults_of(hands.over()) == []
         hands.key(Qt.Key.Key_Escape)
         assert hands.page.one.standing_over is None
+
+    def test_what_waits_for_a_material_asks_for_it_first(
+        self, qtbot: QtBot, theme: Theme, desk: Stand
+    ) -> None:
+        desk.own.ask(safety_answers=(), material_id=None)
+        hands = Hands(qtbot, desk)
+        hands.page.go_to(1)
+        hands.settle()
+        hands.page.one.do("change")
+        hands.settle()
+        asked = hands.over()
+        assert isinstance(asked, ChangePanel)
+        assert asked.more.material.button.hasFocus()
+        assert asked.more.material.button.text() == NO_WISH  # a file brings no material of its own
+        assert asked.more.geometry().top() < asked.how.geometry().top()
+
+    def test_only_a_pattern_brings_a_material(self, theme: Theme, qtbot: QtBot) -> None:
+        more = MoreGroup()
+        qtbot.addWidget(more)
+        more.show_form(Form(what=PATTERN))
+        assert more.material.button.text() == THE_PATTERNS
+        more.show_form(Form(what=FILE))
+        assert more.material.button.text() == NO_WISH
 
     def test_page_keys_scroll(self, qtbot: QtBot, theme: Theme, desk: Stand) -> None:
         desk.own.ask(safety_answers=(1, 2, 9), material_id=desk.own.material())

@@ -4,14 +4,14 @@ from dataclasses import replace
 from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QWidget
 
 from printcrib.core.asking import needed_of
 from printcrib.core.consequences import consequence_of
 from printcrib.core.errors import ShopError
 from printcrib.core.patterns import Fineness
-from printcrib.core.requests import Purpose, Request
+from printcrib.core.requests import Purpose, Request, RequestState
 from printcrib.screens.parts.ask import AskPanel
 from printcrib.screens.parts.buttons import Button
 from printcrib.screens.parts.fields import ChoiceRow, Field, NotesField, TextField
@@ -245,7 +245,9 @@ class ChangePanel(ActPanel):
         self.urgent = ChoiceRow(URGENT, chosen=str(request.weight), says="how urgent")
         self.wait = Button("Do not print before it is released", kind="choice")
         self.wait.setChecked(request.wait_for_release)
-        for part in (self.how, self.when, self.more):
+        self._unnamed = request.state is RequestState.RAISED and request.material_id is None
+        parts = (self.more, self.how, self.when) if self._unnamed else (self.how, self.when, self.more)
+        for part in parts:
             self.body.addWidget(part)
             part.edited.connect(self._on_edited)
         urgent = Field("How urgent", self.urgent)
@@ -257,6 +259,13 @@ class ChangePanel(ActPanel):
             self.more.show_choices(choices)
         self.confirmed.connect(lambda: self.given.emit(self.edited()))
         self._show()
+
+    def focus_first(self) -> None:
+        """On the material where that is what it waits for."""
+        if self._unnamed:
+            self.more.material.button.setFocus(Qt.FocusReason.OtherFocusReason)
+        else:
+            super().focus_first()
 
     def edited(self) -> Request:
         """The request with what was changed."""

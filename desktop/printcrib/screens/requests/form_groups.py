@@ -11,13 +11,13 @@ from printcrib.screens.parts.buttons import Button
 from printcrib.screens.parts.fields import ChoiceRow, Field, NotesField, TextField
 from printcrib.screens.parts.numbers import Stepper
 from printcrib.screens.parts.pick import Pick, PickField
-from printcrib.screens.requests.form import Form
+from printcrib.screens.requests.form import PATTERN, Form
 from printcrib.services.look_at_form import FormChoices
 from printcrib.services.take_request import MOST_COPIES
 
 FINENESS = tuple((each.value, each.value.capitalize()) for each in Fineness)
 PURPOSES = tuple((each.value, each.value.capitalize()) for each in Purpose)
-NOBODY_ASKED = "The pattern's"
+THE_PATTERNS, NO_WISH = "The pattern's", "Not chosen yet"
 
 
 class Group(QWidget):
@@ -113,8 +113,10 @@ class MoreGroup(Group):
         super().__init__()
         self._whole = whole
         self._colours: Mapping[int, tuple[str, ...]] = {}
+        self._materials: Mapping[int, str] = {}
+        self._unsaid = ""
         self.asker = PickField(says="who asks", nothing="You", confirm="This person asks")
-        self.material = PickField(says="material", nothing=NOBODY_ASKED, confirm="From this")
+        self.material = PickField(says="material", nothing=NO_WISH, confirm="From this")
         self.colour = PickField(says="colour", nothing="Any colour", confirm="In this colour")
         self.scale = Stepper(
             100, least=5, most=2000, step=5, says="scale", shown=lambda value: f"{value}\u00a0%"
@@ -140,6 +142,7 @@ class MoreGroup(Group):
             if field.text() != text:
                 field.setText(text)
         self.asker.set_chosen(str(form.asker_id or ""))
+        self._offer_materials(THE_PATTERNS if self._whole and form.what == PATTERN else NO_WISH)
         self.material.set_chosen(str(form.material_id or 0))
         self._offer_colours(form.material_id, form.colour)
         self.scale.set_value(form.scale)
@@ -147,7 +150,9 @@ class MoreGroup(Group):
     def show_choices(self, choices: FormChoices) -> None:
         self._colours = choices.colours
         self.asker.set_picks(_picks(choices.people))
-        self.material.set_picks([Pick("0", NOBODY_ASKED), *_picks(choices.materials)])
+        self._materials = choices.materials
+        self._unsaid = ""
+        self._offer_materials(NO_WISH)
 
     def add_field(self, label: str, control: QWidget) -> None:
         """Ask one thing more, at the end."""
@@ -159,6 +164,12 @@ class MoreGroup(Group):
 
     def _on_material(self, one: str) -> None:
         self._tell(material_id=int(one) or None, colour="")
+
+    def _offer_materials(self, unsaid: str) -> None:
+        """What holds while nobody chose differs: only a pattern brings a material of its own."""
+        if unsaid != self._unsaid:
+            self._unsaid = unsaid
+            self.material.set_picks([Pick("0", unsaid), *_picks(self._materials)])
 
     def _offer_colours(self, material_id: int | None, colour: str) -> None:
         known = self._colours.get(material_id or 0, ())

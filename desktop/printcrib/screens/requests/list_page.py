@@ -49,7 +49,7 @@ class RequestListPage(PageFrame):
             ],
         )
         self.which = ChoiceRow(WHICH, chosen=Which.OPEN.value, says="which requests")
-        self.search = TextField(says="find a request", example="Find by number, words, job, name")
+        self.search = TextField(says="find a request", example="Find: number, words, job")
         self.table: RecordTable[RequestRow] = RecordTable(request_model(), says="requests")
         self.more_button = Button("Show more", icon="down")
         self._typing = QTimer(self, singleShot=True, interval=SEARCH_AFTER_MS)
