@@ -121,7 +121,7 @@ class TestSentences:
     def test_a_check(self, at: AtAids) -> None:
         aid_id = at.counted_by(CountedBy.ADD)
         aid = check_aid(at.desk.shop, at.desk.own.press(), aid_id, 700).value
-        assert words.checked_words(aid) == "T-0001 is checked: limit 700, in use again."
+        assert words.checked_words(aid) == "T-0001 is checked: limit 700, in use."
         shelved = replace(aid, state=AidState.SHELF)
         assert words.checked_words(shelved) == "T-0001 is checked: limit 700, on the shelf."
         assert words.shelved_words(shelved) == "T-0001 is on the shelf."

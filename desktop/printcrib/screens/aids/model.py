@@ -84,7 +84,7 @@ def _where(row: AidRow) -> Cell:
 def _life(row: AidRow) -> Cell:
     bar = bar_of(row.bar)
     if bar is None:
-        return Cell(f"{row.count_words} {row.unit}", "no expected life yet", strong=True)
+        return Cell(f"{row.count_words} {row.unit}", "no life known yet", strong=True)
     tone: Tone = "signal" if bar.past or row.bar.past else "ink"
     return Cell(row.count_words, bar=bar, tone=tone)
 

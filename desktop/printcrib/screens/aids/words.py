@@ -142,7 +142,7 @@ def shelved_words(aid: Aid) -> str:
 
 def checked_words(aid: Aid) -> str:
     """ "T-0412 is checked: limit 700, on the shelf." """
-    where = "in use again" if aid.state is AidState.IN_USE else "on the shelf"
+    where = "in use" if aid.state is AidState.IN_USE else "on the shelf"
     return f"{aid.tag} is checked: limit {aid.limit}, {where}."
 
 

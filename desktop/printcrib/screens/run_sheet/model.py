@@ -28,7 +28,7 @@ def columns(*, wide: bool) -> Sequence[Column[ListRow]]:
         )
     return (
         Column("Run", 114, lambda row: Cell(row.number, _tags_short(row), strong=True)),
-        Column("On", 84, lambda row: Cell(row.printer)),
+        Column("On", 104, lambda row: Cell(row.printer, wrap=True)),
         Column("Nozzle", 88, lambda row: Cell(nozzle=row.bore)),
         Column("From, to", 178, _from_to),
         Column("Needed by", 174, _needed_short),
