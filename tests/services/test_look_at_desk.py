@@ -271,6 +271,9 @@ def test_aids_due(desk: PrintDesk) -> None:
     assert (row.tag, row.name) == ("T-0001", "collet tray ER32, Lathe 2")
     assert row.words.startswith("print by ")
     assert row.is_due
+    desk.change("patterns", 1, listed=False)
+    (row,) = look_at_desk(desk.shop).aids_due
+    assert row.name == "ER32, Lathe 2"  # what was asked for once has no pattern's name before it
 
 
 def test_aids_are_worked_out_anew_only_when_something_changed(

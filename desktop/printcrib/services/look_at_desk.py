@@ -357,6 +357,7 @@ def _aids_still_hold(uow: UnitOfWork, before: DeskView, now: datetime) -> bool:
 def _aids(uow: UnitOfWork, now: datetime) -> tuple[DeskAid, ...]:
     """Aids whose next one is needed within a week or due to be asked for."""
     from printcrib.services.due_reprints import aids_due
+    from printcrib.services.forecast_aids import aid_name
     from printcrib.services.read_calendar import zone_of
 
     zone = zone_of(uow)
@@ -366,7 +367,7 @@ def _aids(uow: UnitOfWork, now: datetime) -> tuple[DeskAid, ...]:
         if not due.is_due(now) and (due.needed_by - now).days >= 7:
             continue
         forecast = due.forecast
-        name = f"{forecast.pattern.name} {forecast.size.name}".strip()
+        name = aid_name(forecast.pattern, forecast.size)
         machine = machines.get(due.aid.machine_id or 0)
         shown.append(
             DeskAid(
