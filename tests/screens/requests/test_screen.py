@@ -429,6 +429,16 @@ class TestOneRequest:
         more.show_form(Form(what=FILE))
         assert more.material.button.text() == NO_WISH
 
+    def test_the_next_one_is_raised_and_left_by_keys(self, qtbot: QtBot, theme: Theme, desk: Stand) -> None:
+        desk.own.ask(safety_answers=(), material_id=desk.own.material())
+        hands = Hands(qtbot, desk)
+        hands.page.go_to(1)
+        hands.settle()
+        hands.key(Qt.Key.Key_N, Qt.KeyboardModifier.ControlModifier)
+        assert hands.page.front == RAISE
+        hands.key(Qt.Key.Key_Left, Qt.KeyboardModifier.AltModifier)
+        assert hands.page.front == LIST
+
     def test_page_keys_scroll(self, qtbot: QtBot, theme: Theme, desk: Stand) -> None:
         desk.own.ask(safety_answers=(1, 2, 9), material_id=desk.own.material())
         hands = Hands(qtbot, desk)

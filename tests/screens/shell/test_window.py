@@ -107,6 +107,14 @@ class TestPlaces:
         assert window.open_place_id == "trouble_log"
         assert not window.side.tabs["aids"].isChecked()
 
+    def test_tab_goes_from_the_open_place_into_its_page(self, window: ShopWindow) -> None:
+        key(window, Qt.Key.Key_3, Qt.KeyboardModifier.ControlModifier)
+        assert focused() is window.side.tabs["run_sheet"]
+        key(None, Qt.Key.Key_Tab)
+        assert not window.side.isAncestorOf(focused())
+        key(None, Qt.Key.Key_Backtab)
+        assert focused() is window.side.tabs["run_sheet"]
+
     def test_tells_the_pages_that_were_made_what_changed(self, window: ShopWindow) -> None:
         window.open_place("aids")
         window.refresh(frozenset({"spools"}))

@@ -50,17 +50,21 @@ class OneRequestPage(PageFrame):
     """One request.
 
     Signals:
-        left(): back to the list. request_wanted(int): show another one.
+        left(): back to the list. request_wanted(int): show another one. raise_pressed(): to the form.
     """
 
     left = Signal()
+    raise_pressed = Signal()
     request_wanted = Signal(int)
 
     def __init__(self, standing: Standing) -> None:
         super().__init__(
             "Request",
             main=Action("main", "Accept", self._on_main, shortcut="Ctrl+Return"),
-            others=[Action("back", "Back", lambda: self.left.emit(), icon="back")],
+            others=[Action("back", "Back", lambda: self.left.emit(), "back", "Alt+Left")],
+            unseen=[
+                Action("new", "Raise a request", lambda: self.raise_pressed.emit(), shortcut="Ctrl+N"),
+            ],
         )
         self._at = standing
         self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)  # so that its keys work before anything is pressed

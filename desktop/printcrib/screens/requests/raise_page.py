@@ -50,7 +50,7 @@ class RaisePage(PageFrame):
             "Raise a request",
             main=Action("raise", "Raise request", self._on_main, shortcut="Ctrl+Return"),
             others=[
-                Action("back", "Back", self._on_back, icon="back"),
+                Action("back", "Back", self._on_back, "back", "Alt+Left"),
                 Action("draft", "Keep as draft", self._on_draft, shortcut="Ctrl+S"),
             ],
             unseen=[Action("over", "Start over", self._on_over)],

@@ -39,6 +39,7 @@ class RequestsPage(PageFrame):
         self.list.request_opened.connect(self.go_to)
         self.one.left.connect(self.show_list)
         self.one.request_wanted.connect(self.go_to)
+        self.one.raise_pressed.connect(self.raise_request)
         self.form.left.connect(self.show_list)
         self.form.taken_in.connect(self.go_to)
         self.form.form_kept.connect(self._keep)

@@ -103,9 +103,14 @@ class SideList(ClockSide):
         self.person.set_person(name)
 
     def set_chosen(self, place_id: str) -> None:
-        """Mark a place as the one that is open."""
+        """Mark a place as the one that is open.
+
+        Tab stops at this one only and goes on into the page; the arrows go to the others.
+        """
         for one, tab in self.tabs.items():
             tab.setChecked(one == place_id)
+            stops = one == place_id
+            tab.setFocusPolicy(Qt.FocusPolicy.StrongFocus if stops else Qt.FocusPolicy.ClickFocus)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         tabs = list(self.tabs.values())
