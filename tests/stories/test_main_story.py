@@ -10,7 +10,8 @@ from pathlib import Path
 import pytest
 from pytestqt.qtbot import QtBot
 from tests.stories.crib import Crib, begin_crib, model_file, wall
-from tests.stories.station import Hands, Keyboard, Mouse, Station
+from tests.stories.hands import Hands, Keyboard, Mouse
+from tests.stories.station import Station
 
 from printcrib.core.aids import AidState
 from printcrib.core.materials import SpoolEntryKind
