@@ -257,6 +257,20 @@ class TestAskPanel:
         assert panel.findChildren(Scroll)[0].verticalScrollBar().maximum() == 0
         assert panel.table.view.verticalScrollBar().maximum() > 0
 
+    def test_the_ring_is_back_where_the_keys_left_it(self, qtbot: QtBot, theme: Theme) -> None:
+        page = shown(qtbot)
+        button = page.main_button
+        assert button is not None
+        for reason in (Qt.FocusReason.TabFocusReason, Qt.FocusReason.MouseFocusReason):
+            by_keys = reason is Qt.FocusReason.TabFocusReason
+            button.clearFocus()
+            button.setFocus(reason)
+            panel = AskPanel("Stop run 32?", confirm="Stop it")
+            panel.open_over(page)
+            assert panel.confirm_button.ring.shown is by_keys
+            key(None, Qt.Key.Key_Escape)
+            assert button.ring.shown is by_keys
+
     def test_tab_stays_on_the_sheet(self, qtbot: QtBot, theme: Theme) -> None:
         page = shown(qtbot, TextField(says="behind"))
         panel = AskPanel("Stop run 32?", confirm="Stop it")

@@ -8,6 +8,7 @@ from shiboken6 import isValid
 from printcrib.screens.parts import lettering
 from printcrib.screens.parts.buttons import Button
 from printcrib.screens.parts.cards import Card, Scroll
+from printcrib.screens.parts.focus import FocusRing
 from printcrib.screens.parts.page import PageFrame
 from printcrib.screens.parts.tokens import CONTROL_PX, MAIN_PX, current_tokens
 from printcrib.screens.parts.words import Words
@@ -49,6 +50,7 @@ class AskPanel(QWidget):
         self.setAccessibleName(title)
         self._stays = stays
         self._came_from: QWidget | None = None
+        self._reason = Qt.FocusReason.OtherFocusReason
         self.title = Words(title, points=lettering.CARD_PT, weight="strong", wrap=True)
         self.sentence = Words(sentence, tone="second", wrap=True)
         self._error = Words("", tone="signal", weight="medium", wrap=True)
@@ -68,6 +70,9 @@ class AskPanel(QWidget):
     def open_over(self, page: QWidget) -> None:
         """Stand over the page this widget belongs to."""
         self._came_from = QApplication.focusWidget()
+        ring = getattr(self._came_from, "ring", None)
+        by_keys = isinstance(ring, FocusRing) and ring.shown
+        self._reason = Qt.FocusReason.TabFocusReason if by_keys else Qt.FocusReason.OtherFocusReason
         frame = page if isinstance(page, PageFrame) else page_of(page)
         self._stand_at_the_top()
         frame.stand_over(self)
@@ -89,7 +94,7 @@ class AskPanel(QWidget):
             # what was pressed is gone or off meanwhile, as a line that led here and is done
             back = next(iter(tab_stops(page)), None) if page is not None else None
         if back is not None:
-            back.setFocus(Qt.FocusReason.OtherFocusReason)
+            back.setFocus(self._reason)
 
     def set_error(self, sentence: str) -> None:
         """Say above the buttons why the answer was refused; the panel stays."""
@@ -100,7 +105,7 @@ class AskPanel(QWidget):
         """Put the focus on the first control of the sheet."""
         stops = self._stops()
         if stops:
-            stops[0].setFocus(Qt.FocusReason.OtherFocusReason)
+            stops[0].setFocus(self._reason)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Escape:

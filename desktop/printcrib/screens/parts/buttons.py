@@ -87,7 +87,7 @@ class Button(QPushButton):
         super().__init__(words, parent)
         self._kind: Kind = kind
         self._icon = icon
-        self._ring = FocusRing(self)
+        self.ring = FocusRing(self)
         self._said = QElapsedTimer()
         self.setAccessibleName(says or words.replace("\n", " "))
         self.setCheckable(kind in ("choice", "hold"))
@@ -129,7 +129,7 @@ class Button(QPushButton):
 
     def focusInEvent(self, event: QFocusEvent) -> None:
         super().focusInEvent(event)
-        self._ring.focused(event)
+        self.ring.focused(event)
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
@@ -181,7 +181,7 @@ class Button(QPushButton):
         fill, border, text = self._colours(tokens)
         strokes.box(painter, QRectF(self.rect()), RADIUS, fill, border)
         self._paint_words(painter, text, tokens)
-        self._ring.paint(painter, tokens.on_accent if self._solid else tokens.ink)
+        self.ring.paint(painter, tokens.on_accent if self._solid else tokens.ink)
         painter.end()
 
     @property

@@ -58,7 +58,7 @@ class TextField(QLineEdit):
 
     def __init__(self, text: str = "", *, says: str = "", example: str = "", secret: bool = False) -> None:
         super().__init__(text)
-        self._ring = FocusRing(self)
+        self.ring = FocusRing(self)
         self.setFont(lettering.font(weight="medium"))
         self.setAccessibleName(says)
         self.setPlaceholderText(example)
@@ -68,12 +68,12 @@ class TextField(QLineEdit):
 
     def focusInEvent(self, event: QFocusEvent) -> None:
         super().focusInEvent(event)
-        self._ring.focused(event)
+        self.ring.focused(event)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         super().paintEvent(event)
         painter = QPainter(self)
-        self._ring.paint(painter, current_tokens().ink)
+        self.ring.paint(painter, current_tokens().ink)
         painter.end()
 
 
