@@ -8,7 +8,8 @@ from printcrib.core.errors import ShopError
 from printcrib.core.materials import Source
 from printcrib.core.requests import CopyState, HoldKind, RequestState
 from printcrib.core.runs import RunOrigin, RunState
-from printcrib.services.interfaces import Shop
+from printcrib.services.answer_safety import answer_safety
+from printcrib.services.interfaces import Shop, Where
 from printcrib.services.keep_by_hand import KeptByHand
 from printcrib.services.plan_runs import repair_plan
 from printcrib.services.run_by_hand import run_by_hand
@@ -92,6 +93,17 @@ def test_what_is_kept_gets_a_request_with_its_questions_open(desk: PrintDesk) ->
     assert hold.kind is HoldKind.SAFETY
     assert desk.states(request.id) == [CopyState.TO_CHECK] * 2
     assert {copy.run_id for copy in desk.copies(request.id)} == {run.id}
+    assert taken.words == f"Run {run.number} taken off North: 2 to check."
+
+
+def test_what_is_printed_already_needs_no_model(desk: PrintDesk) -> None:
+    run = run_by_hand(desk.shop, desk.press(), desk.north, desk.later(1)).value.run
+    told = TakeOff(kept=KeptByHand(words="cover"))
+    kept = take_off_run(desk.shop, desk.press(), run.id, told).value.kept_request_id
+    assert kept is not None
+    answer_safety(desk.shop, desk.press(), kept, ())
+    with desk.shop.read() as uow:
+        assert [hold.kind for hold in uow.holds.find(Where("closed_at", "is none"))] == []
 
 
 def test_a_pattern_size_can_be_named(desk: PrintDesk) -> None:

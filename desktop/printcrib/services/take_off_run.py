@@ -94,7 +94,8 @@ def take_off_in(uow: UnitOfWork, run: Run, told: TakeOff) -> TakenOff:
     judged = apply_verdicts(uow, run, copies, verdicts, _loss(run, shares, told))
     kept = None if told.kept is None else keep_by_hand(uow, run, told.kept)
     printer = uow.printers.get(run.printer_id)
-    words = f"Run {run.number} taken off {printer.name}: {judged.words}."
+    came = judged.words if told.kept is None else f"{told.kept.quantity} to check"
+    words = f"Run {run.number} taken off {printer.name}: {came}."
     return TakenOff(run, judged, words, kept)
 
 

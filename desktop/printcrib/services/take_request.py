@@ -7,11 +7,11 @@ from printcrib.core.asking import needed_of
 from printcrib.core.errors import ShopError
 from printcrib.core.patterns import Fineness
 from printcrib.core.records import THE_TOOL
-from printcrib.core.requests import HoldKind, Purpose, Request, RequestState
+from printcrib.core.requests import CopyState, HoldKind, Purpose, Request, RequestState
 from printcrib.core.safety import checked_answers
 from printcrib.services.check_role import presser, require_asker_or_desk
 from printcrib.services.hold_request import close_in, open_in
-from printcrib.services.interfaces import Done, Shop, UnitOfWork
+from printcrib.services.interfaces import Done, Shop, UnitOfWork, is_
 from printcrib.services.press import Press
 from printcrib.services.read_model import (
     ModelFile,
@@ -29,6 +29,7 @@ from printcrib.services.release_use import live_release
 MOST_COPIES = 500
 SMALLEST_SCALE, LARGEST_SCALE = 0.05, 20.0
 WEIGHTS = (1, 2, 5)
+_TO_PRINT = (CopyState.WANTED, CopyState.ON_RUN)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -240,14 +241,20 @@ def answered_as_released(uow: UnitOfWork, request: Request) -> Request:
 
 def open_missing(uow: UnitOfWork, request: Request) -> None:
     """Open or close the holds "needs a model" and "needs the safety answers" as the request stands."""
-    if model_of(uow, request) is None:
-        open_in(uow, request.id, HoldKind.NEEDS_MODEL, "no model file or pattern size yet")
-    else:
+    if model_of(uow, request) is not None:
         close_in(uow, request.id, "it has a model", HoldKind.NEEDS_MODEL)
+    elif not _is_all_printed(uow, request):
+        open_in(uow, request.id, HoldKind.NEEDS_MODEL, "no model file or pattern size yet")
     if request.safety_answers is None:
         open_in(uow, request.id, HoldKind.SAFETY, "the ten questions are not answered")
     else:
         close_in(uow, request.id, "answered", HoldKind.SAFETY)
+
+
+def _is_all_printed(uow: UnitOfWork, request: Request) -> bool:
+    """Whether every copy there is was printed, as of a run by hand: it needs no model any more."""
+    copies = uow.copies.find(is_("request_id", request.id))
+    return bool(copies) and all(copy.state not in _TO_PRINT for copy in copies)
 
 
 def raise_kept(shop: Shop, press: Press, request_id: int) -> Done[Request]:
