@@ -7,7 +7,7 @@ from pytestqt.qtbot import QtBot
 from tests.screens.checks import faults_of
 from tests.screens.hands import key, press
 
-from printcrib.screens.parts.actions import Action
+from printcrib.screens.parts.actions import MAIN_KEYS, Action
 from printcrib.screens.parts.ask import AskPanel
 from printcrib.screens.parts.buttons import Button
 from printcrib.screens.parts.cards import Card, FactRow, Hairline, Scroll, emptied
@@ -116,6 +116,18 @@ class TestActions:
         key(panel, Qt.Key.Key_Escape)
         key(weighing.page, Qt.Key.Key_W, Qt.KeyboardModifier.ControlModifier)
         assert weighing.done == ["weigh"]
+
+    def test_the_keys_of_the_main_button_press_the_verb_of_a_sheet(self, qtbot: QtBot, theme: Theme) -> None:
+        done: list[str] = []
+        page = PageFrame("Desk", main=Action("do", "Take off", lambda: done.append("desk"), None, MAIN_KEYS))
+        qtbot.addWidget(page)
+        with qtbot.waitActive(page):
+            page.show()
+        for panel in (AskPanel("Are they good?", confirm="Book it"), AskPanel("Only to read")):
+            panel.confirmed.connect(lambda: done.append("sheet"))
+            panel.open_over(page)
+            key(panel, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
+        assert done == ["sheet"]
 
 
 class TestFrame:

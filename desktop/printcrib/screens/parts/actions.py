@@ -68,7 +68,7 @@ class ActionTable:
     def do(self, action_id: str) -> None:
         """Do it, when it can be done now."""
         action = self._actions[action_id]
-        if not self._covered and action.enabled_when():
+        if self._sheet is None and action.enabled_when():
             action.call()
 
     def refresh(self) -> None:
@@ -81,19 +81,30 @@ class ActionTable:
                 self._shortcuts[action_id].setEnabled(enabled)
 
     def _by_keys(self, action: Action) -> None:
-        """Do it; the keys that press any page's main button wait until its words are settled."""
-        if action.shortcut != MAIN_KEYS or all(button.settled for button in self._buttons[action.id]):
+        """Do it; the keys that press any page's main button wait until its words are settled.
+
+        Where a sheet asks, the same keys press its verb.
+        """
+        if action.shortcut != MAIN_KEYS:
             self.do(action.id)
+            return
+        sheet = self._sheet
+        verb = getattr(sheet, "confirm_button", None)
+        if sheet is None and all(button.settled for button in self._buttons[action.id]):
+            self.do(action.id)
+        elif isinstance(verb, Button) and verb.isVisible() and verb.settled:
+            verb.click()
 
     @property
-    def _covered(self) -> bool:
-        """Whether a sheet stands over the page, or over one that it is part of."""
+    def _sheet(self) -> QWidget | None:
+        """What stands over the page, or over one that it is part of."""
         at: QWidget | None = self._owner
         while at is not None:
-            if getattr(at, "standing_over", None) is not None:
-                return True
+            sheet = getattr(at, "standing_over", None)
+            if isinstance(sheet, QWidget):
+                return sheet
             at = at.parentWidget()
-        return False
+        return None
 
     def _shortcut(self, action: Action) -> QShortcut:
         shortcut = QShortcut(QKeySequence(action.shortcut), self._owner)
