@@ -43,6 +43,7 @@ class BenchPanel(AskPanel):
         """Show what lies there now; the focus goes to the same press of the copy that moved up."""
         had = [button.hasFocus() for button in self.buttons.values()]
         kinds = [kind_of(key) for key in self.buttons]
+        by_keys = any(button.ring.shown for button in self.buttons.values())
         self.copies = copies
         self.buttons = {}
         emptied(self.body)
@@ -62,15 +63,16 @@ class BenchPanel(AskPanel):
                 self._row(ready.tag, ready.name, *self._ready(ready))
         self.body.addStretch(1)
         if True in had:
-            self._focus_again(kinds[: had.index(True) + 1])
+            self._focus_again(kinds[: had.index(True) + 1], by_keys)
 
-    def _focus_again(self, kinds: Sequence[str]) -> None:
+    def _focus_again(self, kinds: Sequence[str], by_keys: bool) -> None:
         """Go on where one was: `kinds` are those of the buttons up to the one just pressed."""
         at = kinds.count(kinds[-1]) - 1
         alike = [button for key, button in self.buttons.items() if kind_of(key) == kinds[-1]]
         left = alike[at:] or alike[-1:] or list(self.buttons.values()) or [self.back_button]
         left[0].show()  # the layout would show it later, and nothing unseen takes the focus
-        left[0].setFocus(Qt.FocusReason.OtherFocusReason)
+        self.bring_into_view(left[0])
+        left[0].setFocus(Qt.FocusReason.TabFocusReason if by_keys else Qt.FocusReason.OtherFocusReason)
 
     def _to_finish(self, one: ToFinish) -> Sequence[QWidget]:
         if not one.step:

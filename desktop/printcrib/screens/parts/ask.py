@@ -107,6 +107,12 @@ class AskPanel(QWidget):
         if stops:
             stops[0].setFocus(self._reason)
 
+    def bring_into_view(self, part: QWidget) -> None:
+        """Scroll what is asked to this part of it, where its layout is to be."""
+        self.body.activate()
+        if self._scroll.isAncestorOf(part):
+            self._scroll.ensureWidgetVisible(part, 0, CONTROL_PX)
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Escape:
             self._on_backed()
@@ -127,8 +133,7 @@ class AskPanel(QWidget):
         to = (at + (1 if forward else -1)) % len(stops)
         reason = Qt.FocusReason.TabFocusReason if forward else Qt.FocusReason.BacktabFocusReason
         stops[to].setFocus(reason)
-        if self._scroll.isAncestorOf(stops[to]):
-            self._scroll.ensureWidgetVisible(stops[to], 0, CONTROL_PX)  # a text field tells only its cursor
+        self.bring_into_view(stops[to])  # a text field would tell only its cursor
         return True
 
     def paintEvent(self, event: QPaintEvent) -> None:
