@@ -105,11 +105,11 @@ class Use:
         self._watch.begin()
         yield from self._for_a_while()
         self._watch.end("idle", 0.0)
-        for name, start in to_do.items():
+        for name, begin in to_do.items():
             self._watch.begin()
             times, began = 0, time.perf_counter()
             while times < 3 or time.perf_counter() - began < PHASE_S:
-                start()
+                begin()
                 times += 1
                 yield from self._until_done()
             self._watch.end(name, (time.perf_counter() - began) / times)
