@@ -33,6 +33,11 @@ class TestFace:
     def test_what_people_count_has_plus_buttons(self, at: AtAids, how: CountedBy) -> None:
         assert words.face_of(page(at, at.counted_by(how))) == words.Face(True)
 
+    def test_a_part_that_counts_twice_says_so(self, at: AtAids) -> None:
+        shown = page(at, at.counted_by(CountedBy.PARTS))
+        twice = replace(shown, aid=replace(shown.aid, uses_a_part=2))
+        assert words.face_of(twice) == words.Face(True, "Each part made counts 2.")
+
     def test_a_counter_is_read(self, at: AtAids) -> None:
         face = words.face_of(page(at, at.counted_by(CountedBy.READING)))
         assert (face.counts, face.act, face.words) == (
@@ -83,6 +88,8 @@ class TestSentences:
         counted = count_use(at.desk.shop, at.desk.own.press(), at.counted_by(CountedBy.ADD), 10).value
         assert words.counted_words(counted) == "Counted 10 on T-0001, now 10."
         assert words.corrected_words(counted) == "T-0001 stands at 10."
+        by_parts = replace(counted, aid=replace(counted.aid, counted_by=CountedBy.PARTS, uses_a_part=2))
+        assert words.counted_words(by_parts) == "Counted 5 parts made, 10 on T-0001, now 10."
         past = replace(counted, aid=replace(counted.aid, state=AidState.ASIDE, aside_why="past its limit"))
         assert words.counted_words(past).endswith("now 10. T-0001 is set aside, past its limit.")
         assert words.corrected_words(past).endswith("T-0001 is set aside, past its limit.")

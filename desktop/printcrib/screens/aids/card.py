@@ -181,8 +181,8 @@ class AidCard(Card):
         bar = bar_of(row.bar)
         self.bar.set_bar(bar)
         self.bar.setVisible(bar is not None)
-        told = [page.likely_words or page.wears_words] if bar else ["no life known yet"]
-        self.wears.setText(" ".join(told))
+        limit = "no life known yet" if page.limit is None else f"to be checked at {page.limit:,}"
+        self.wears.setText((page.likely_words or page.wears_words) if bar else limit)
         self.wears.setVisible(wide or bar is None)
         self._count_column.activate()  # a wider number gets its room at once
 
