@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QApplication, QHBoxLayout, QSizePolicy, QVBoxLayou
 
 from printcrib.screens.aids.model import bar_of
 from printcrib.screens.aids.presenter import Gone
-from printcrib.screens.aids.words import Face, face_of
+from printcrib.screens.aids.words import Face, face_of, unit_words
 from printcrib.screens.parts import lettering
 from printcrib.screens.parts.bars import BarView
 from printcrib.screens.parts.buttons import Button
@@ -177,7 +177,7 @@ class AidCard(Card):
         self.count.setText(f"{row.count:,}")
         self.of_about.setText("" if row.expected is None else f"of about {row.expected:,}")
         self.of_about.setVisible(row.expected is not None)
-        self.unit.setText(row.unit)
+        self.unit.setText(unit_words(page.aid, row.unit))
         bar = bar_of(row.bar)
         self.bar.set_bar(bar)
         self.bar.setVisible(bar is not None)

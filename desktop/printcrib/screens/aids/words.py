@@ -49,16 +49,19 @@ def face_of(page: AidPage) -> Face:
         where = "on the shelf" if page.row.where == "shelf" else f"at {page.row.where}"
         return Face(False, f"{used}, it lies {where}.", act="hand_out", act_words="Hand it out")
     if page.can_count:
-        return Face(True, _part_words(aid))
+        return Face(True)
     if aid.counted_by is CountedBy.READING:
         return Face(False, page.why_not, act="counter", act_words="Read the counter")
     return Face(False, page.why_not)
 
 
-def _part_words(aid: Aid) -> str:
-    """What a press of +1 books where it means a part made: "Each part made counts 2."."""
-    by_parts = aid.counted_by is CountedBy.PARTS and aid.uses_a_part > 1
-    return f"Each part made counts {aid.uses_a_part}." if by_parts else ""
+def unit_words(aid: Aid, unit: str) -> str:
+    """The unit beside the count, and what +1 books where a part made counts more: "uses, +1 is 2"."""
+    return f"{unit}, +1 is {aid.uses_a_part}" if _by_parts(aid) else unit
+
+
+def _by_parts(aid: Aid) -> bool:
+    return aid.counted_by is CountedBy.PARTS and aid.uses_a_part > 1
 
 
 @dataclass(frozen=True)
@@ -101,7 +104,7 @@ def counted_words(counted: Counted) -> str:
     """ "Counted 10 on T-0412, now 340." """
     aid, amount = counted.aid, counted.entry.amount
     parts = amount // aid.uses_a_part
-    made = f"{parts} part{'s' if parts != 1 else ''} made, " if _part_words(aid) and amount else ""
+    made = f"{parts} part{'s' if parts != 1 else ''} made, " if _by_parts(aid) and amount else ""
     said = f"Counted {made}{amount} on {aid.tag}, now {counted.count}."
     return f"{said} {_aside_words(counted.aid)}" if counted.set_aside else said
 

@@ -17,7 +17,7 @@ from printcrib.screens.parts.spool_colours import swatch_of
 from printcrib.screens.parts.tokens import RADIUS_RUN, Tokens, Tone, current_tokens
 from printcrib.services.look_at_desk import DeskPrinter, DeskRun, DeskSpool, NextRun
 
-LEAST_PX, MOST_PX = 86, 190
+LEAST_PX, MOST_PX, MOST_WIDE_PX = 86, 190, 250
 HEADING_PX = 34
 _PAD, _PAD_WIDE = 18.0, 30.0
 _BAR = 18.0
@@ -91,7 +91,6 @@ class PrinterRow(Pressed):
         self.first = False
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setMinimumHeight(LEAST_PX)
-        self.setMaximumHeight(MOST_PX)
 
     @property
     def row(self) -> DeskPrinter | None:
@@ -101,6 +100,7 @@ class PrinterRow(Pressed):
     def set_row(self, row: DeskPrinter, *, first: bool, wide: bool) -> None:
         """Show a printer."""
         self._row, self.first, self.wide = row, first, wide
+        self.setMaximumHeight(MOST_WIDE_PX if wide else MOST_PX)
         self.setAccessibleName(row_words(row))
         self.setAccessibleDescription("opens what can be done at this printer")
         self.setToolTip(f"{row.printer.name}: what can be done here")

@@ -23,7 +23,7 @@ def columns(*, wide: bool) -> Sequence[Column[ListRow]]:
             Column("Nozzle", 104, lambda row: Cell(nozzle=row.bore)),
             Column("Material", 180, lambda row: Cell(row.material)),
             Column("From, to", 190, _from_to),
-            Column("Needed by", 200, _needed),
+            Column("Needed by", 224, _needed),
             Column("Why it stands here", 0, lambda row: Cell(row.why, wrap=True)),
         )
     return (

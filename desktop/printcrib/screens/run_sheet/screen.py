@@ -95,7 +95,7 @@ class RunSheetPage(PageFrame):
     def show_sheet(self, sheet: RunSheet, head: Head) -> None:
         """Lanes and list of a plan."""
         self.set_title(head.title)
-        self.set_subtitle(head.words)
+        self.set_subtitle(head.words.replace("R ", "R\u00a0"))  # no line ends between R and its number
         if self.main_button is not None:
             self.main_button.set_words(head.main_words)
         beside = self.other_buttons["beside"]
