@@ -12,6 +12,7 @@ from printcrib.screens.parts.charts import (
     Series,
     StepDown,
     StepDownChart,
+    amount_words,
     round_step,
 )
 from printcrib.screens.parts.picture import PictureView
@@ -120,3 +121,8 @@ class TestPicture:
         assert not view.set_picture(b"not a picture")
         assert not view.set_picture(None)
         view.grab()
+
+
+@pytest.mark.parametrize(("amount", "words"), [(0.0, "0"), (0.3, "0.3"), (2.0, "2"), (17.6, "18")])
+def test_a_small_amount_keeps_its_tenth(amount: float, words: str) -> None:
+    assert amount_words(amount) == words

@@ -17,7 +17,7 @@ from printcrib.screens.parts.ask import AskPanel
 from printcrib.screens.parts.numbers import KeypadPanel
 from printcrib.screens.shell.standing import Standing, StandingAlone
 from printcrib.screens.shell.theme import Theme
-from printcrib.screens.spool_rack.columns import chart_of
+from printcrib.screens.spool_rack.columns import chart_of, without_weekdays
 from printcrib.screens.spool_rack.inserts_panel import InsertsPanel, KindPanel
 from printcrib.screens.spool_rack.questions import ReceivePanel, ScalePanel, WeighPanel, WherePanel
 from printcrib.screens.spool_rack.screen import SpoolRackPage
@@ -197,3 +197,11 @@ def test_inserts_are_kept_received_and_counted(page: SpoolRackPage, own: Own) ->
     panel.counted.emit(panel.table.chosen, 12)
     page.refresh(frozenset({"insert_entries"}))
     assert "Below minimum: magnet 6 x 3." in page.subtitle.text()
+
+
+@pytest.mark.parametrize(
+    ("words", "shorter"),
+    [("Thu 3 Dec to Mon 7 Dec", "3 Dec to 7 Dec"), ("below minimum", "below minimum"), ("Sunday", "Sunday")],
+)
+def test_two_days_fit_a_narrow_column(words: str, shorter: str) -> None:
+    assert without_weekdays(words) == shorter

@@ -168,6 +168,11 @@ class Cause:
     known: bool = True
 
 
+def amount_words(amount: float) -> str:
+    """What stands beside a bar: a tenth where a whole number would say too little ("0.3")."""
+    return f"{amount:.1f}" if 0 < amount < 10 and amount != round(amount) else f"{amount:.0f}"
+
+
 class ParetoChart(_Chart):
     """Causes, largest first, with one bar for each heading (copies, grams lost)."""
 
@@ -206,7 +211,7 @@ class ParetoChart(_Chart):
                 y = area.top() + _LINE_PX + row * pitch + pitch / 2
                 self._bar(painter, QRectF(left, y - 9, room * amount / most, 18), cause.known, tokens)
                 after = QRectF(left + room * amount / most + 8, y - _LINE_PX / 2, 62, _LINE_PX)
-                self.write(painter, after, f"{amount:.0f}", tokens.ink, _LEFT, "medium")
+                self.write(painter, after, amount_words(amount), tokens.ink, _LEFT, "medium")
 
     @staticmethod
     def _bar(painter: QPainter, box: QRectF, known: bool, tokens: Tokens) -> None:

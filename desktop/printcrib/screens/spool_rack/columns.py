@@ -1,6 +1,8 @@
 """Columns of the rack, and the chart of one spool."""
 
+import re
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -16,6 +18,7 @@ from printcrib.services.look_at_spools import InsertRow, SpoolRow, SpoolStory
 FULL_G = 1000.0
 DAY_S = 86_400.0
 LONGEST_DAYS = 28.0
+_WEEKDAY = re.compile(rf"\b(?:{'|'.join(WEEKDAYS)}) (?=\d)")
 LEAST_SHARE = 0.25  # left of that there is no room for the words beside the bracket
 
 
@@ -28,7 +31,9 @@ def spool_columns(wide: bool) -> Sequence[Column[SpoolRow]]:
     ]
     if wide:
         columns.append(Column("Promised", 124, _promised, sort_key=lambda row: row.promised_mg))
-    columns.append(Column("Lasts until", 250 if wide else 204, _lasts, sort_key=_lasts_key))
+    columns.append(
+        Column("Lasts until", 290 if wide else 204, _lasts if wide else _lasts_short, sort_key=_lasts_key)
+    )
     return columns
 
 
@@ -153,6 +158,17 @@ def _lasts(row: SpoolRow) -> Cell:
     trouble = row.will_not_last or row.spool.damp
     note = "below minimum" if row.below_minimum and not row.will_not_last and not row.note else row.note
     return Cell(row.lasts, note, strong=True, second_tone="signal" if trouble else "second")
+
+
+def _lasts_short(row: SpoolRow) -> Cell:
+    """A narrow column has no room for both days of the week: "3 Dec to 7 Dec"."""
+    cell = _lasts(row)
+    return replace(cell, second=without_weekdays(cell.second))
+
+
+def without_weekdays(words: str) -> str:
+    """ "Thu 3 Dec to Mon 7 Dec" as "3 Dec to 7 Dec"; other words as they are."""
+    return _WEEKDAY.sub("", words)
 
 
 def _lasts_key(row: SpoolRow) -> float:

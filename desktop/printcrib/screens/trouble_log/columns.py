@@ -16,7 +16,7 @@ def trouble_columns(wide: bool) -> Sequence[Column[TroubleRow]]:
         Column("Lost", 116, _lost, sort_key=lambda row: row.failure.mg_lost),
     ]
     if wide:
-        columns.append(Column("Done about it", 300, _done))
+        columns.append(Column("Done about it", 270, _done))
     return columns
 
 
