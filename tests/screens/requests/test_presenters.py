@@ -18,7 +18,7 @@ from printcrib.core.requests import CopyState, Purpose, Request, RequestState
 from printcrib.screens.requests.columns import NozzleColumn
 from printcrib.screens.requests.form import FILE, WORDS, Form
 from printcrib.screens.requests.needed import PROGRAM, SOON
-from printcrib.screens.requests.one_acts import acts_of, copy_acts, main_act
+from printcrib.screens.requests.one_acts import acts_of, copy_acts, copy_words, main_act
 from printcrib.screens.requests.one_doing import Shown
 from printcrib.screens.requests.one_presenter import OnePresenter
 from printcrib.screens.requests.presenter import ListPresenter, Quick
@@ -490,6 +490,9 @@ class TestOne:
         one = opened(desk, asked)
         assert one.view.shown is not None
         line = one.view.shown.page.copies[0]
+        planned = replace(line, copy=replace(line.copy, state=CopyState.ON_RUN), state="on run", run="run 7")
+        assert copy_words(one.view.shown.page, planned) == "on run 7"
+        assert copy_words(one.view.shown.page, line).startswith("finishing, step 1 of 2")
         assert [act.words for act in copy_acts(one.view.shown.page, line)] == ["Done: bore gauged"]
         one.presenter.copy_act("step", line.copy.id)
         assert desk.messages.said[-1] == "The step is done."

@@ -144,7 +144,9 @@ def copy_words(page: RequestPage, line: CopyLine) -> str:
     if line.copy.state is CopyState.FINISHING and steps:
         state = f"finishing, step {min(line.copy.steps_done + 1, len(steps))} of {len(steps)}"
     old = f"revision {line.revision}, not the newest" if line.old_revision else ""
-    return ", ".join(words for words in (state, line.run, line.aid, line.words, old) if words)
+    planned = line.copy.state is CopyState.ON_RUN and line.run
+    where = (f"on {line.run}",) if planned else (state, line.run)  # never "on run, run 77"
+    return ", ".join(words for words in (*where, line.aid, line.words, old) if words)
 
 
 def not_for_use(page: RequestPage) -> bool:
