@@ -13,6 +13,7 @@ from printcrib.core.runs import RunState
 from printcrib.services.find_next_steps import StepKind
 from printcrib.services.interfaces import Shop, UnitOfWork
 from printcrib.services.look_at_desk import DeskAid, look_at_desk
+from printcrib.services.look_at_requests import Asked, look_at_requests
 from printcrib.services.plan_runs import repair_plan
 from printcrib.services.run_by_hand import run_by_hand
 from printcrib.services.start_run import Start, start_next
@@ -170,6 +171,16 @@ def test_late_and_at_risk(desk: PrintDesk) -> None:
     assert [row.is_late for row in rows] == sorted((row.is_late for row in rows), reverse=True)
     assert rows[0].tag == "R 1"
     assert rows[0].name == "collet tray ER32"
+
+
+def test_the_list_of_requests_says_the_same_lateness(desk: PrintDesk) -> None:
+    desk.ask(minutes={400: 60.0}, printers=(desk.north,), hours=-1, size_mm=(150, 150, 20))
+    desk.change("patterns", 1, finishing_steps=("deburr", "press the magnets in"))
+    repair_plan(desk.shop, desk.press())
+    (row,) = look_at_desk(desk.shop).at_risk
+    (listed,) = look_at_requests(desk.shop, Asked()).rows
+    assert row.words == "2 h 28 late"  # 20 minutes by hand in it
+    assert listed.timing == "late 2 h 28 min"
 
 
 def test_spools_that_will_not_last(desk: PrintDesk) -> None:

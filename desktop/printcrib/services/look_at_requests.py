@@ -17,7 +17,7 @@ from printcrib.core.asking import (
     standing,
     state_words,
 )
-from printcrib.core.calendar import ShopCalendar, moment_words, next_opening
+from printcrib.core.calendar import ShopCalendar, after_open_minutes, moment_words, next_opening
 from printcrib.core.patterns import Pattern, Size
 from printcrib.core.records import THE_TOOL, Record
 from printcrib.core.requests import Copy, CopyState, Hold, Request, RequestState
@@ -191,9 +191,15 @@ def _beside(uow: UnitOfWork, requests: tuple[Request, ...]) -> _Beside:
     patterns = by_key(uow.patterns.find(among("id", _keys(size.pattern_id for size in sizes.values()))))
     models = by_key(uow.models.find(among("id", _keys(size.model_id for size in sizes.values()))))
     copies = by_request(uow.copies.find(among("request_id", keys)))
+    calendar = calendar_of(uow)
+    finishing = {
+        request.id: patterns[sizes[request.size_id].pattern_id].finishing_minutes
+        for request in requests
+        if request.size_id is not None
+    }
     return _Beside(
         now=uow.now,
-        calendar=calendar_of(uow),
+        calendar=calendar,
         names={size.id: _names(patterns[size.pattern_id], size) for size in sizes.values()},
         people={person.id: person.name for person in uow.people.find()},
         machines={machine.id: machine.name for machine in uow.machines.find()},
@@ -203,7 +209,7 @@ def _beside(uow: UnitOfWork, requests: tuple[Request, ...]) -> _Beside:
         },
         copies=copies,
         holds=by_request(uow.holds.find(among("request_id", keys), Where("closed_at", "is none"))),
-        ready_by=planned_ready(uow, copies),
+        ready_by=planned_ready(uow, calendar, copies, finishing),
     )
 
 
@@ -255,22 +261,33 @@ def judged(
 
 
 def planned_ready(
-    uow: UnitOfWork, copies: Mapping[int, tuple[Copy, ...]]
+    uow: UnitOfWork,
+    calendar: ShopCalendar,
+    copies: Mapping[int, tuple[Copy, ...]],
+    finishing: Mapping[int, int],
 ) -> dict[int, tuple[datetime, datetime]]:
     """When each request is likely, and at most, ready by the kept plan; none where a copy is not planned.
+
+    Args:
+        copies, finishing: by request; minutes by hand after the take-off, none where it is not named.
 
     A run that ends with nobody in is ready at the next opening. "At most" adds what every run before it
     on its printer may take longer; a promise decodes the whole plan again instead.
     """
     runs = uow.runs.find(among("state", (RunState.KEPT, RunState.STARTED, RunState.STOPPED)))
-    ends = _ends(runs, calendar_of(uow), uow.now)
+    ends = _ends(runs, calendar, uow.now)
     found = {}
     for request_id, mine in copies.items():
         left = [copy for copy in standing(mine) if copy.state in _TO_PRINT]
         times = [ends.get(copy.run_id or 0) for copy in left]
         known = [each for each in times if each is not None]
         if left and len(known) == len(left):
-            found[request_id] = (max(each[0] for each in known), max(each[1] for each in known))
+            by_hand = finishing.get(request_id, 0)
+            likely, at_most = (max(each) for each in zip(*known, strict=True))
+            found[request_id] = (
+                after_open_minutes(calendar, likely, by_hand),
+                after_open_minutes(calendar, at_most, by_hand),
+            )
     return found
 
 
