@@ -123,3 +123,28 @@ def without(mesh: Mesh, *faces: int) -> Mesh:
 def moved(mesh: Mesh, x: float, y: float, z: float = 0) -> Mesh:
     """The model elsewhere."""
     return Mesh(mesh.vertices + np.array([x, y, z]), mesh.faces)
+
+
+def prism(outline: list[tuple[float, float]], triangles: list[tuple[int, int, int]], depth: float) -> Mesh:
+    """An upright outline (x, z), counter-clockwise seen from the front, drawn backwards along y."""
+    count = len(outline)
+    points = [(x, y, z) for y in (0.0, depth) for x, z in outline]
+    faces = [*triangles, *((c + count, b + count, a + count) for a, b, c in triangles)]
+    for here in range(count):
+        after = (here + 1) % count
+        faces += [(here, here + count, after), (after, here + count, after + count)]
+    return Mesh(np.array(points), np.array(faces))
+
+
+def t_bridge(
+    stem: float = 10, height: float = 10, bar: float = 30, thick: float = 5, depth: float = 20
+) -> Mesh:
+    """A T of one body, standing on its stem."""
+    left, right = (bar - stem) / 2, (bar + stem) / 2
+    top = height + thick
+    outline = [
+        (left, 0), (right, 0), (right, height), (bar, height),
+        (bar, top), (0, top), (0, height), (left, height),
+    ]  # fmt: skip
+    triangles = [(0, 1, 2), (0, 2, 7), (2, 3, 4), (7, 5, 6), (7, 2, 4), (7, 4, 5)]
+    return prism(outline, triangles, depth)

@@ -78,6 +78,22 @@ def test_changes_that_make_no_sense(changes: dict[str, object], words: str) -> N
         settings_with(typical_settings(400), changes)
 
 
+def test_supports_are_switched_by_yes_or_no_or_a_number() -> None:
+    assert typical_settings(400).supports == 0
+    for on in (True, 1, 1.0):
+        assert settings_with(typical_settings(400), {"supports": on}).supports == 1
+    with pytest.raises(ShopError, match=r"supports is 2. Give a value between 0 and 1."):
+        settings_with(typical_settings(400), {"supports": 2})
+
+
+def test_settings_kept_before_there_were_supports_still_hold() -> None:
+    kept = settings_as_dict(typical_settings(600))
+    new = ("supports", "support_fill", "support_speed_mm_s", "support_gap_mm", "bridge_speed_mm_s")
+    older = {name: value for name, value in kept.items() if name not in new}
+    assert settings_with(typical_settings(600), older) == typical_settings(600)
+    assert PrintSettings(**older).supports == 0  # type: ignore[arg-type]
+
+
 def test_settings_go_to_a_file_and_back() -> None:
     typical = typical_settings(600, 1.05)
     written = settings_as_dict(typical)

@@ -10,6 +10,7 @@ from tests.screens.hands import focused, key, press, typing
 from tests.services.own_shop import Own
 
 from printcrib.core.printers import PrintProfile
+from printcrib.screens.parts.fields import ChoiceRow
 from printcrib.screens.parts.figure_field import FigureField
 from printcrib.screens.parts.numbers import KeypadPanel
 from printcrib.screens.parts.pick import PickField, PickPanel
@@ -123,14 +124,19 @@ def test_print_settings_stand_beside_typical_ones_and_estimates_follow(
     figure(panel, "fill").button._person_set(Decimal("35"))
     figure(panel, "walls").button._person_set(Decimal(4))
     press(figure(panel, "walls").clear_button)
+    supports = panel.entries["supports"].field.control
+    assert isinstance(supports, ChoiceRow)
+    assert [button.text() for button in supports.buttons.values()] == ["Typical, no", "No", "Yes"]
+    press(supports.buttons["1"])
     press(panel.confirm_button)
     with own.shop.read() as uow:
         (profile,) = uow.print_profiles.find()
         settings = settings_for(uow, own.printer("Left"), 600, own.made.materials["PLA"])
-    assert profile.values == {"fill": 0.35}
-    assert settings.fill == 0.35
-    facts = dict(section.facts_of(section.table.model.rows[0])[1])
-    assert facts["0.6, every material"] == "Inside filled: 35 %, typical 20 %"
+    assert profile.values == {"fill": 0.35, "supports": 1.0}
+    assert (settings.fill, settings.supports) == (0.35, 1)
+    facts = section.facts_of(section.table.model.rows[0])[1]
+    assert ("0.6, every material", "Inside filled: 35 %, typical 20 %") in facts
+    assert ("0.6, every material", "Supports under what hangs over: yes, typical no") in facts
 
 
 def test_print_settings_of_one_material_and_somebody_who_was_first(page: ShopSettingsPage, own: Own) -> None:

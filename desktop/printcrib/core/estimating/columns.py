@@ -15,9 +15,11 @@ from printcrib.core.estimating.outline import Levels
 from printcrib.core.shapes import Floats, Indices, Mesh
 
 Bits = npt.NDArray[np.uint64]
+Marks = npt.NDArray[np.bool_]
 MOST_COLUMNS = 300_000
 RING_POINTS = 16
 WORD = 64
+FLATTEST_FREE = np.cos(np.deg2rad(45.0)) * (1 + 1e-9)  # an underside this level or more needs something below
 
 # BELOW[n] has the n lowest bits set.
 BELOW = np.array([(1 << n) - 1 for n in range(WORD + 1)], dtype=np.uint64)
@@ -34,6 +36,8 @@ class Spans:
         rows: grid size.
         wide: grid size.
         pixel_mm: distance between columns.
+        hanging: the stretch begins over air with an underside flatter than 45 degrees.
+        true_share: area of all such undersides over what the columns see of them.
     """
 
     column: Indices
@@ -42,6 +46,8 @@ class Spans:
     rows: int
     wide: int
     pixel_mm: float
+    hanging: Marks
+    true_share: float
 
 
 @dataclass(frozen=True)
@@ -67,6 +73,7 @@ class Zones:
         solid: inside the model (bodies that overlap counted once).
         inside: further inside than each asked depth, shape (depths, layers).
         skin: part inside the rule's depth within the asked layers of a top or bottom face.
+        bridged: part inside the rule's depth that is printed over air.
         skin_across: outline of that skin in mm, projected across 45 degree lines, mean of both directions.
         fill_across: the same for what is inside but not skin.
     """
@@ -74,8 +81,20 @@ class Zones:
     solid: Floats
     inside: Floats
     skin: Floats
+    bridged: Floats
     skin_across: Floats
     fill_across: Floats
+
+
+@dataclass(frozen=True, eq=False)
+class Stretches:
+    """What is painted, numbered by stretches of equal layers: solid, fill, and what begins over air."""
+
+    column: Indices
+    solid: Indices
+    sparse: Indices
+    air_column: Indices
+    air: Indices
 
 
 def pixel_for(mesh: Mesh, levels: Levels, line_width_mm: float) -> float:
@@ -97,18 +116,46 @@ def spans_of(mesh: Mesh, levels: Levels, pixel_mm: float, margin: int) -> Spans:
     corner = mesh.vertices[:, :2].min(axis=0) - margin * pixel_mm
     size = (mesh.vertices[:, :2].max(axis=0) - corner) / pixel_mm
     wide, rows = (int(np.ceil(length)) + margin for length in size)
-    column, layer, change = _crossings(mesh, levels, corner, pixel_mm, wide)
-    key = (column * (levels.count + 1) + layer) * 2 + (change < 0)  # entering first, so touching bodies join
+    column, layer, face, change = _crossings(mesh, levels, corner, pixel_mm, wide)
+    level = _level_undersides(mesh, levels)
+    # Entering comes first, so touching bodies join; a stretch is hanging where all it begins with is level.
+    key = (column * (levels.count + 1) + layer) * 4 + 2 * (change < 0) + level.hangs[face]
     key.sort()
-    change = np.where(key % 2 == 0, 1, -1)
-    layer = key // 2 % (levels.count + 1)
-    column = key // 2 // (levels.count + 1)
+    change = np.where(key & 2 == 0, 1, -1)
+    hangs = key & 1 == 1
+    layer = (key >> 2) % (levels.count + 1)
+    column = (key >> 2) // (levels.count + 1)
     inside = _inside(column, change)
     begin = np.flatnonzero(inside & ~np.concatenate(([False], inside[:-1])))
     end = np.flatnonzero(inside & ~np.concatenate((inside[1:], [False]))) + 1
     thick = layer[end] > layer[begin]
     begin, end = begin[thick], end[thick]
-    return Spans(column[begin], layer[begin], layer[end], rows, wide, pixel_mm)
+    seen = int(hangs.sum()) * pixel_mm**2
+    return Spans(
+        column=column[begin],
+        low=layer[begin],
+        high=layer[end],
+        rows=rows,
+        wide=wide,
+        pixel_mm=pixel_mm,
+        hanging=hangs[begin] & (layer[begin] > 0),
+        true_share=level.area_mm2 / seen if seen else 1.0,
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class _LevelUndersides:
+    hangs: Marks
+    area_mm2: float
+
+
+def _level_undersides(mesh: Mesh, levels: Levels) -> _LevelUndersides:
+    """Which triangles face down flatter than 45 degrees off the platform, and their area from below."""
+    a, b, c = (mesh.vertices[mesh.faces[:, i]] for i in range(3))
+    normal = np.cross(b - a, c - a)
+    hangs = -normal[:, 2] > FLATTEST_FREE * np.linalg.norm(normal, axis=1)
+    hangs &= levels.above[mesh.faces].max(axis=1) > 0
+    return _LevelUndersides(hangs, float(-normal[hangs, 2].sum()) / 2)
 
 
 def _inside(column: Indices, change: Indices) -> npt.NDArray[np.bool_]:
@@ -124,8 +171,8 @@ def _inside(column: Indices, change: Indices) -> npt.NDArray[np.bool_]:
 
 def _crossings(
     mesh: Mesh, levels: Levels, corner: Floats, pixel_mm: float, wide: int
-) -> tuple[Indices, Indices, Indices]:
-    """Column, first layer above, and change of winding for every passage of a column through a triangle."""
+) -> tuple[Indices, Indices, Indices, Indices]:
+    """Column, first layer above, triangle, and change of winding for every passage through a triangle."""
     points = (mesh.vertices[:, :2] - corner) / pixel_mm - 0.5  # column centres at whole numbers
     faces, height = mesh.faces, mesh.vertices[:, 2]
     a, b, c = (points[faces[:, i]] for i in range(3))
@@ -142,7 +189,7 @@ def _crossings(
     pair, place = _expanded(left.astype(np.int64), right.astype(np.int64))
     face, row = face[pair], row[pair]
     layer = _layer_above(points, height, faces[face], turn[face], place, row, levels)
-    return row * wide + place, layer, np.where(turn[face] > 0, -1, 1)
+    return row * wide + place, layer, face, np.where(turn[face] > 0, -1, 1)
 
 
 def _expanded(begin: Indices, end: Indices) -> tuple[Indices, Indices]:
@@ -193,7 +240,9 @@ def zones_of(spans: Spans, layers: int, depths_mm: list[float], rule: SkinRule) 
     """
     floor_end = np.minimum(spans.low + rule.bottom, spans.high)
     roof_start = np.maximum(spans.high - rule.top, floor_end)
-    marks = np.unique(np.concatenate(([0], spans.low, spans.high, floor_end, roof_start)))
+    hanging = np.flatnonzero(spans.hanging)
+    air = spans.low[hanging]
+    marks = np.unique(np.concatenate(([0], spans.low, spans.high, floor_end, roof_start, air + 1)))
     starts = marks[marks < layers]
     number = np.zeros(layers + 1, dtype=np.int64)
     number[starts] = 1
@@ -201,24 +250,24 @@ def zones_of(spans: Spans, layers: int, depths_mm: list[float], rule: SkinRule) 
     number[layers] = len(starts)
     radii = [depth / spans.pixel_mm for depth in depths_mm]
     solid, skin = number[[spans.low, spans.high]], number[[floor_end, roof_start]]
-    counts = np.zeros((len(radii) + 4, -(-len(starts) // WORD) * WORD))
+    stretches = Stretches(spans.column, solid, skin, spans.column[hanging], number[[air, air + 1]])
+    counts = np.zeros((len(radii) + 5, -(-len(starts) // WORD) * WORD))
     for word in range(counts.shape[1] // WORD):
-        here = _word_counts(spans, solid, skin, radii, rule.depth, word)
+        here = _word_counts(spans, stretches, radii, rule.depth, word)
         counts[:, word * WORD : (word + 1) * WORD] = here
     seen = counts[:, number[:layers]]
     areas = seen[:-2] * spans.pixel_mm**2
     across = (
         seen[-2:] * spans.pixel_mm / np.sqrt(2) / 2
     )  # pixel lines at 45 degrees lie pixel / sqrt(2) apart
-    return Zones(areas[0], areas[1:-1], areas[-1], across[0], across[1])
+    return Zones(areas[0], areas[1:-2], areas[-2], areas[-1], across[0], across[1])
 
 
-def _word_counts(
-    spans: Spans, solid: Indices, sparse: Indices, radii: list[float], depth: int, word: int
-) -> Floats:
-    """Columns that are solid, inside by each radius, and skin, for 64 layers."""
-    grid = _painted(spans, solid, word)
-    fill = _painted(spans, sparse, word)
+def _word_counts(spans: Spans, stretches: Stretches, radii: list[float], depth: int, word: int) -> Floats:
+    """Columns that are solid, inside by each radius, skin, and bridged, for 64 layers."""
+    grid = painted(spans, stretches.column, stretches.solid, word)
+    fill = painted(spans, stretches.column, stretches.sparse, word)
+    over_air = painted(spans, stretches.air_column, stretches.air, word)
     counts = [count_by_bit(grid.ravel())]
     inner = lines = grid
     for number, radius in enumerate(radii, 1):
@@ -226,23 +275,29 @@ def _word_counts(
         lines = inner if number == depth else lines
         counts.append(count_by_bit(inner.ravel()))
     skin = lines & ~fill
-    counts.append(count_by_bit(skin.ravel()))
-    counts += [_diagonal_changes(skin), _diagonal_changes(lines & fill)]
+    counts += [count_by_bit(skin.ravel()), count_by_bit((lines & over_air).ravel())]
+    counts += [diagonal_changes(skin), diagonal_changes(lines & fill)]
     return np.array(counts)
 
 
-def _diagonal_changes(grid: Bits) -> Floats:
+def diagonal_changes(grid: Bits) -> Floats:
     """How often lines at 45 degrees enter or leave the zone, both directions together."""
     falling = count_by_bit((grid[1:, 1:] ^ grid[:-1, :-1]).ravel())
     return falling + count_by_bit((grid[1:, :-1] ^ grid[:-1, 1:]).ravel())
 
 
-def _painted(spans: Spans, stretch: Indices, word: int) -> Bits:
-    """A grid with the bits of each column's spans set."""
+def painted(spans: Spans, column: Indices, stretch: Indices, word: int) -> Bits:
+    """A grid with the bits of each column's stretches set.
+
+    Args:
+        spans: whose grid it is. column: of every stretch.
+        stretch: first layer and layer after the last, shape (2, stretches).
+        word: which 64 layers.
+    """
     grid = np.zeros(spans.rows * spans.wide, dtype=np.uint64)
     low, high = (stretch - word * WORD).clip(0, WORD)
     used = np.flatnonzero(high > low)
-    np.bitwise_or.at(grid, spans.column[used], BELOW[high[used]] & ~BELOW[low[used]])
+    np.bitwise_or.at(grid, column[used], BELOW[high[used]] & ~BELOW[low[used]])
     return grid.reshape(spans.rows, spans.wide)
 
 

@@ -4,9 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from printcrib.core.estimating.columns import SkinRule, Zones, pixel_for, spans_of, zones_of
+from printcrib.core.estimating.columns import SkinRule, Spans, Zones, pixel_for, spans_of, zones_of
 from printcrib.core.estimating.sections import AreaKernel, Sections, levels_of, sections
 from printcrib.core.estimating.settings import PrintSettings
+from printcrib.core.estimating.supports import Supports, supports_of
 from printcrib.core.shapes import Floats, Mesh
 
 COLUMN_NOISE = 0.15  # columns see an area to about this part of a pixel along its outline
@@ -23,8 +24,10 @@ class LayerParts:
         wall_share: part of each wall that thin places leave, 0 to 1, same shape.
         skin_mm2: where the middles of solid lines run, half a line inside the walls.
         fill_mm2: the same for sparse lines.
+        bridge_mm2: part of the skin that is printed over air.
         skin_across_mm: outline of the skin projected across lines at 45 degrees.
         fill_across_mm: the same for the fill.
+        supports: room for supports; None where none are printed.
         footprint_mm: width and depth of the model.
         overlapping: bodies overlap and were counted once.
     """
@@ -34,8 +37,10 @@ class LayerParts:
     wall_share: Floats
     skin_mm2: Floats
     fill_mm2: Floats
+    bridge_mm2: Floats
     skin_across_mm: Floats
     fill_across_mm: Floats
+    supports: Supports | None
     footprint_mm: tuple[float, float]
     overlapping: bool
 
@@ -51,12 +56,16 @@ def layer_parts(mesh: Mesh, settings: PrintSettings, kernel: AreaKernel | None =
     cut = sections(mesh, settings.layer_height_mm, kernel)
     width, walls = settings.line_width_mm, settings.walls
     depths = [width * count for count in (*range(1, walls + 1), walls + 0.5, walls + 1)]
-    zones, pixel = _zones(mesh, settings, depths)
+    spans, zones = _columns(mesh, settings, depths)
+    pixel = spans.pixel_mm
     overlapping = bool(cut.area_mm2.sum() > OVERLAP_SEEN * zones.solid.sum() + pixel * cut.perimeter_mm.sum())
     closed = _closed_up(cut, zones, depths, pixel, overlapping)
     wall_mm = _walls(cut, closed, width, walls)
     inside, seen = np.maximum(0, _moved_in(cut, depths[walls]) + closed[walls + 1]), zones.inside[walls]
-    skin_share = np.divide(zones.skin, seen, out=np.zeros_like(seen), where=seen > 0)
+    skin_share, bridge_share = (
+        np.divide(zone, seen, out=np.zeros_like(seen), where=seen > 0) for zone in (zones.skin, zones.bridged)
+    )
+    supports = supports_of(spans, cut.layers, _gap_layers(settings)) if settings.supports else None
     footprint = (mesh.vertices.max(axis=0) - mesh.vertices.min(axis=0))[:2].tolist()
     return LayerParts(
         cut=cut,
@@ -64,19 +73,25 @@ def layer_parts(mesh: Mesh, settings: PrintSettings, kernel: AreaKernel | None =
         wall_share=np.minimum(1, wall_mm / np.maximum(_full_walls(cut, width, walls), 1e-9)),
         skin_mm2=inside * skin_share,
         fill_mm2=inside * (1 - skin_share),
+        bridge_mm2=inside * np.minimum(bridge_share, skin_share) * (supports is None),
         skin_across_mm=zones.skin_across,
         fill_across_mm=zones.fill_across,
+        supports=supports,
         footprint_mm=(footprint[0], footprint[1]),
         overlapping=overlapping,
     )
 
 
-def _zones(mesh: Mesh, settings: PrintSettings, depths: list[float]) -> tuple[Zones, float]:
+def _gap_layers(settings: PrintSettings) -> int:
+    return int(np.floor(settings.support_gap_mm / settings.layer_height_mm + 0.5))
+
+
+def _columns(mesh: Mesh, settings: PrintSettings, depths: list[float]) -> tuple[Spans, Zones]:
     levels = levels_of(mesh, settings.layer_height_mm)
     pixel = pixel_for(mesh, levels, settings.line_width_mm)
     spans = spans_of(mesh, levels, pixel, int(np.ceil(depths[-1] / pixel)) + 2)
     skins = SkinRule(settings.top_skins, settings.bottom_skins, settings.walls + 1)
-    return zones_of(spans, levels.count, depths, skins), pixel
+    return spans, zones_of(spans, levels.count, depths, skins)
 
 
 def _moved_in(cut: Sections, depth_mm: float) -> Floats:

@@ -1,7 +1,7 @@
 """Minutes and grams of one copy from its layers: the estimate that answers at once.
 
-Tier 1: per layer, walls, skin and fill are lengths and counts; no path is laid out. Left out, as told in
-the handbook: supports and bridges.
+Tier 1: per layer, walls, skin, fill and supports are lengths and counts; no path is laid out. What is
+printed over air goes at the bridge speed; where supports are printed it lies on them.
 """
 
 from dataclasses import dataclass
@@ -24,13 +24,15 @@ class PartEstimate:
 
     Attributes:
         part_minutes: printing time of this copy alone on the platform.
-        grams: plastic in the copy.
+        grams: plastic in the copy and its supports.
         path_metres: length of all extruded lines.
         layers: number of layers.
         layer_seconds: time of every layer before the least layer time.
         footprint_mm: width and depth.
         settings_hash: fingerprint of the settings used.
         overlapping: bodies overlap and were counted once.
+        support_mm3: room the supports stand in.
+        support_grams: plastic in the supports.
     """
 
     part_minutes: float
@@ -41,6 +43,8 @@ class PartEstimate:
     footprint_mm: tuple[float, float]
     settings_hash: str
     overlapping: bool
+    support_mm3: float = 0.0
+    support_grams: float = 0.0
 
 
 def estimate_part(mesh: Mesh, settings: PrintSettings, kernel: AreaKernel | None = None) -> PartEstimate:
@@ -55,21 +59,27 @@ def estimate_part(mesh: Mesh, settings: PrintSettings, kernel: AreaKernel | None
         ShopError: the model is too tall to be meant in mm.
     """
     parts = layer_parts(mesh, settings, kernel)
-    fill_mm, fill_s = _filled(parts, settings, parts.fill_mm2, parts.fill_across_mm, settings.fill)
-    skin_mm, skin_s = _filled(parts, settings, parts.skin_mm2, parts.skin_across_mm, 1.0)
-    wall_s = _wall_seconds(parts, settings)
-    length = float(parts.wall_mm.sum() + skin_mm.sum() + fill_mm.sum())
-    seconds = wall_s + skin_s + fill_s + _hop_seconds(parts, settings)
+    fill_mm, fill_s = _filled(_fill_zone(parts, settings), settings)
+    skin_mm, skin_s = _filled(_skin_zone(parts, settings), settings)
+    support_mm, support_s = _supported(parts, settings)
+    wall_s = _wall_seconds(parts, settings) + _bridge_seconds(parts, settings)
+    length = float(parts.wall_mm.sum() + skin_mm.sum() + fill_mm.sum() + support_mm.sum())
+    seconds = wall_s + skin_s + fill_s + support_s + _hop_seconds(parts, settings)
+    grams_a_mm = settings.line_mm2 * settings.density_g_cm3 / 1000
     alone = np.maximum(seconds, settings.least_layer_s) + settings.layer_change_s
     return PartEstimate(
         part_minutes=float(alone.sum()) / 60,
-        grams=length * settings.line_mm2 * settings.density_g_cm3 / 1000,
+        grams=length * grams_a_mm,
         path_metres=length / 1000,
         layers=parts.cut.layers,
         layer_seconds=tuple(seconds.tolist()),
         footprint_mm=parts.footprint_mm,
         settings_hash=settings_hash(settings),
         overlapping=parts.overlapping,
+        support_mm3=float(parts.supports.area_mm2.sum()) * settings.layer_height_mm
+        if parts.supports
+        else 0.0,
+        support_grams=float(support_mm.sum()) * grams_a_mm,
     )
 
 
@@ -100,41 +110,90 @@ def _corner_seconds(parts: LayerParts, settings: PrintSettings, layers: slice, s
     return np.asarray((np.maximum(count, 0) * loss).sum(axis=1))
 
 
-def _filled(
-    parts: LayerParts, settings: PrintSettings, area: Floats, across: Floats, density: float
-) -> tuple[Floats, Floats]:
+@dataclass(frozen=True, eq=False)
+class _Zone:
+    """What zigzag lines fill in every layer.
+
+    Attributes:
+        area_mm2: where the middles of lines run. across_mm: its outline across the lines.
+        density: share of the area that lines cover. speed_mm_s: set speed of the lines.
+        link_factor: length from line to line along the wall, in line spacings.
+        islands: separate pieces, which are not linked.
+    """
+
+    area_mm2: Floats
+    across_mm: Floats
+    density: float
+    speed_mm_s: float
+    link_factor: Floats
+    islands: Floats
+
+
+def _skin_zone(parts: LayerParts, settings: PrintSettings) -> _Zone:
+    """A solid zigzag fills its area to the wall, so all of the wall counts."""
+    link = _link_factor(parts, parts.cut.perimeter_mm)
+    speed = settings.skin_speed_mm_s
+    return _Zone(parts.skin_mm2, parts.skin_across_mm, 1.0, speed, link, _islands(parts))
+
+
+def _fill_zone(parts: LayerParts, settings: PrintSettings) -> _Zone:
+    """A sparse zigzag jumps where the wall runs along its lines."""
+    solid = settings.fill == 1.0
+    link = _link_factor(parts, parts.cut.perimeter_mm if solid else parts.cut.linked_mm)
+    speed = settings.skin_speed_mm_s if solid else settings.fill_speed_mm_s
+    return _Zone(parts.fill_mm2, parts.fill_across_mm, settings.fill, speed, link, _islands(parts))
+
+
+def _supported(parts: LayerParts, settings: PrintSettings) -> tuple[Floats, Floats]:
+    """Length and seconds of the supports of every layer, with the way there and back."""
+    nothing = np.zeros(parts.cut.layers)
+    if parts.supports is None:
+        return nothing, nothing
+    area = parts.supports.area_mm2
+    link = np.full(len(area), np.pi / 2)  # outlines in every direction alike
+    zone = _Zone(
+        area, parts.supports.across_mm, settings.support_fill, settings.support_speed_mm_s, link, nothing + 1
+    )
+    length, seconds = _filled(zone, settings)
+    reach = 0.9 * np.array([parts.footprint_mm[0] * parts.footprint_mm[1]]) ** 0.5
+    hop = straight_s(reach, settings.travel_speed_mm_s, 0.0, settings.acceleration_mm_s2)[0]
+    return length, seconds + np.where(length > 0, 2 * hop, 0.0)
+
+
+def _bridge_seconds(parts: LayerParts, settings: PrintSettings) -> Floats:
+    """What printing skin over air takes longer than printing it on something."""
+    usual = settings.capped_speed_mm_s(settings.skin_speed_mm_s)
+    slow = min(usual, settings.bridge_speed_mm_s)
+    return parts.bridge_mm2 / settings.line_width_mm * (1 / slow - 1 / usual)
+
+
+def _filled(zone: _Zone, settings: PrintSettings) -> tuple[Floats, Floats]:
     """Length in mm and seconds of zigzag lines with their links along the wall; jumps count as hops."""
-    length, seconds = np.zeros(len(area)), np.zeros(len(area))
-    if density <= 0:
-        return length, seconds
-    spacing = settings.line_width_mm / density
-    lines = across / (2 * spacing)
-    link = spacing * _link_factor(parts, density)
-    linked = np.maximum(0, lines - _islands(parts))
-    straights = area / spacing
-    length[:] = straights + linked * link
-    each_mm = np.divide(straights, lines, out=np.zeros(len(area)), where=lines > 0)
-    set_speed = settings.skin_speed_mm_s if density == 1.0 else settings.fill_speed_mm_s
+    layers = len(zone.area_mm2)
+    if zone.density <= 0:
+        return np.zeros(layers), np.zeros(layers)
+    spacing = settings.line_width_mm / zone.density
+    lines = zone.across_mm / (2 * spacing)
+    link = spacing * zone.link_factor
+    linked = np.maximum(0, lines - zone.islands)
+    straights = zone.area_mm2 / spacing
+    length, seconds = straights + linked * link, np.zeros(layers)
+    each_mm = np.divide(straights, lines, out=np.zeros(layers), where=lines > 0)
     turning = corner_speed_mm_s(ZIGZAG_TURNS, settings.acceleration_mm_s2, settings.corner_allowance_mm)
-    for layers, speed in _speeds(settings, set_speed, len(area)):
+    for part, speed in _speeds(settings, zone.speed_mm_s, layers):
         # One speed at both ends that costs as much as the two unlike turns.
         ends = speed - float(np.sqrt(np.mean((speed - np.minimum(turning, speed)) ** 2)))
-        each = straight_s(each_mm[layers], speed, ends, settings.acceleration_mm_s2)
-        links = straight_s(link[layers], speed, ends, settings.acceleration_mm_s2)
-        least = length[layers] / speed
-        seconds[layers] = np.maximum(least, lines[layers] * each + linked[layers] * links)
+        each = straight_s(each_mm[part], speed, ends, settings.acceleration_mm_s2)
+        links = straight_s(link[part], speed, ends, settings.acceleration_mm_s2)
+        least = length[part] / speed
+        seconds[part] = np.maximum(least, lines[part] * each + linked[part] * links)
     return length, seconds
 
 
-def _link_factor(parts: LayerParts, density: float) -> Floats:
-    """Mean length from line to line along the wall, in line spacings, jumps counting nothing.
-
-    A solid zigzag fills its area to the wall, so all of the wall counts; a sparse one jumps where the
-    wall runs along its lines.
-    """
-    along = parts.cut.perimeter_mm if density == 1.0 else parts.cut.linked_mm
+def _link_factor(parts: LayerParts, along_mm: Floats) -> Floats:
+    """Mean length from line to line along the wall, in line spacings, jumps counting nothing."""
     across = parts.cut.projected_mm
-    return np.divide(along, across, out=np.ones_like(along), where=across > 0).clip(0, np.pi / 2)
+    return np.divide(along_mm, across, out=np.ones_like(along_mm), where=across > 0).clip(0, np.pi / 2)
 
 
 def _islands(parts: LayerParts) -> Floats:

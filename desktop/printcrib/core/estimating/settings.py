@@ -40,6 +40,11 @@ class PrintSettings:
         purge_grams: purged once a run.
         first_line_grams: first line or skirt, once a run.
         density_g_cm3: of the material.
+        supports: 1 where supports are printed under what hangs over, 0 where not.
+        support_fill: share of the room under an overhang that supports fill, 0 to 1.
+        support_speed_mm_s: set speed of supports.
+        support_gap_mm: supports end so far under what they carry.
+        bridge_speed_mm_s: cap on the skin lines printed over air.
     """
 
     bore_um: int
@@ -64,6 +69,11 @@ class PrintSettings:
     purge_grams: float
     first_line_grams: float
     density_g_cm3: float
+    supports: int = 0
+    support_fill: float = 0.15
+    support_speed_mm_s: float = 60.0
+    support_gap_mm: float = 0.2
+    bridge_speed_mm_s: float = 30.0
 
     def __post_init__(self) -> None:
         """Refuse values no printer has, so that a slip of the keyboard is not believed.
@@ -111,9 +121,15 @@ LIMITS: Mapping[str, tuple[float, float]] = {
     "purge_grams": (0, 200),
     "first_line_grams": (0, 200),
     "density_g_cm3": (0.1, 25),
+    "supports": (0, 1),
+    "support_fill": (0, 1),
+    "support_speed_mm_s": (1, 2000),
+    "support_gap_mm": (0, 5),
+    "bridge_speed_mm_s": (1, 2000),
 }
 
-WHOLE_NUMBERS = frozenset({"bore_um", "walls", "top_skins", "bottom_skins"})
+SWITCHES = frozenset({"supports"})
+WHOLE_NUMBERS = frozenset({"bore_um", "walls", "top_skins", "bottom_skins"}) | SWITCHES
 
 # Hot-end limits by bore, mm and mm3/s (common practice, no source).
 FLOW_BORES_MM = (0.1, 0.4, 0.6, 0.8, 1.0, 3.0)
@@ -154,6 +170,11 @@ def typical_settings(bore_um: int, density_g_cm3: float = 1.24) -> PrintSettings
         purge_grams=0.5,
         first_line_grams=0.3,
         density_g_cm3=density_g_cm3,
+        supports=0,
+        support_fill=0.15,
+        support_speed_mm_s=60.0,
+        support_gap_mm=round(bore / 2, 4),
+        bridge_speed_mm_s=30.0,
     )
 
 
@@ -184,6 +205,8 @@ def settings_with(base: PrintSettings, changes: Mapping[str, object]) -> PrintSe
 
 
 def _number(name: str, value: object) -> float:
+    if name in SWITCHES and isinstance(value, bool):
+        return int(value)
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise ShopError(f"{words_for(name)} is not a number", "Type a number.")
     if name in WHOLE_NUMBERS:

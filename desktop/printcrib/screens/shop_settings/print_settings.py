@@ -15,11 +15,12 @@ from printcrib.screens.parts.ask import AskPanel
 from printcrib.screens.parts.fields import ChoiceRow, Field
 from printcrib.screens.parts.pick import Pick, PickField
 from printcrib.screens.parts.words import Words
-from printcrib.screens.shop_settings.entries import FigureEntry
+from printcrib.screens.shop_settings.entries import ChoiceEntry, Entry, FigureEntry
 from printcrib.screens.shop_settings.presenter import Typical
 from printcrib.screens.shop_settings.record_panel import RecordPanel
 
 EVERY = "0"
+TYPICAL = "typical"
 
 
 @dataclass(frozen=True)
@@ -28,15 +29,19 @@ class Setting:
 
     Attributes:
         decimals: digits after the point. scale: what one of the shown unit is in the settings.
+        words: what 0 and 1 are called, where there is nothing else to choose.
     """
 
     label: str
     unit: str = ""
     decimals: int = 0
     scale: str = "1"
+    words: tuple[str, str] | tuple[()] = ()
 
     def shown(self, value: float) -> str:
         """A value with its unit."""
+        if self.words:
+            return self.words[int(value)]
         return f"{(Decimal(str(value)) / Decimal(self.scale)).normalize():f} {self.unit}".strip()
 
 
@@ -62,6 +67,11 @@ SETTINGS: Mapping[str, Setting] = MappingProxyType(
         "start_s": Setting("Heat-up, first line and purge, once a run", "s"),
         "purge_grams": Setting("Purged, once a run", "g", 2),
         "first_line_grams": Setting("First line, once a run", "g", 2),
+        "supports": Setting("Supports under what hangs over", words=("no", "yes")),
+        "support_fill": Setting("Supports filled", "%", 1, "0.01"),
+        "support_speed_mm_s": Setting("Speed of supports", "mm/s", 1),
+        "support_gap_mm": Setting("Supports end below it by", "mm", 3),
+        "bridge_speed_mm_s": Setting("Solid lines over air, at most", "mm/s", 1),
     }
 )
 """Name of a setting -> how it is asked, in the order of the form."""
@@ -103,11 +113,33 @@ class WhichPanel(AskPanel):
             self.told.emit(int(self.bore.chosen), int(self.material.chosen or EVERY))
 
 
+class YesNoEntry(ChoiceEntry):
+    """Yes, no, or what is typical."""
+
+    def __init__(self, name: str, setting: Setting, typical: float) -> None:
+        named = [(str(value), words.capitalize()) for value, words in enumerate(setting.words)]
+        usual = f"Typical, {setting.shown(typical)}"
+        super().__init__(name, setting.label, [(TYPICAL, usual), *named], columns=3)
+
+    def value(self) -> float | None:  # type: ignore[override]
+        chosen = super().value()
+        return None if chosen in ("", TYPICAL) else float(chosen)
+
+    def set_value(self, value: Any) -> None:
+        super().set_value(TYPICAL if value is None else int(value))
+
+    def words(self, value: Any) -> str:
+        return super().words(TYPICAL if value is None else int(value))
+
+
 class ProfilePanel(RecordPanel):
     """Every print setting; one that was not changed is the typical one."""
 
     def __init__(self, asked: Typical, draft: Mapping[str, Any]) -> None:
-        entries = [_entry(name, setting, asked.typical[name]) for name, setting in SETTINGS.items()]
+        entries: list[Entry] = [
+            (YesNoEntry if setting.words else _entry)(name, setting, asked.typical[name])
+            for name, setting in SETTINGS.items()
+        ]
         bore = bore_text(asked.profile.bore_um)
         super().__init__(
             f"{asked.printer}, nozzle {bore}, {asked.material}",
