@@ -1,18 +1,16 @@
 """Estimates on every printer and nozzle the shop owns, kept once and found again."""
 
-import math
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
 import pytest
-from scipy.special import stdtrit
 from tests.services.fake import DoneTask
 from tests.services.own_shop import BOX, GLASS, TALL, TOMORROW, Own, own_shop
 
 from printcrib.core.errors import ShopError
+from printcrib.core.estimating.learning import NO_PRINTS
 from printcrib.core.estimating.part import estimate_part
-from printcrib.core.estimating.spread import T90_OF_4, at_most_factor
 from printcrib.core.patterns import Estimate, Fineness
 from printcrib.core.printers import Nozzle
 from printcrib.services.edit_printers import change_printer, set_profile
@@ -53,7 +51,7 @@ def test_every_printer_and_bore_has_its_figures(own: Own) -> None:
     assert places(made) == [(left, 400), (right, 400), (left, 600), (left, 800), (right, 800)]
     for estimate in made:
         assert estimate.likely_minutes == pytest.approx(estimate.part_minutes + estimate.start_minutes)
-        assert estimate.at_most_minutes == pytest.approx(estimate.likely_minutes * at_most_factor())
+        assert estimate.at_most_minutes == NO_PRINTS.at_most(estimate.likely_minutes, estimate.start_minutes)
         assert estimate.mg - estimate.part_mg == 800  # first line 0.3 g and purge 0.5 g
     minutes = [estimate.likely_minutes for estimate in made if estimate.printer_id == left]
     assert minutes == sorted(minutes, reverse=True)
@@ -69,11 +67,6 @@ def test_the_figures_are_those_of_the_core(own: Own) -> None:
     assert made[2].part_minutes == pytest.approx(part.part_minutes)
     assert made[2].part_mg == round(part.grams * 1000)
     assert made[2].settings_hash == part.settings_hash
-
-
-def test_at_most_without_a_logged_print_is_the_p90_of_the_priors() -> None:
-    assert pytest.approx(float(stdtrit(4, 0.90))) == T90_OF_4
-    assert at_most_factor() == pytest.approx(math.exp(T90_OF_4 * math.sqrt(0.15**2 + 0.12**2)))
 
 
 def test_kept_figures_are_given_again(own: Own) -> None:

@@ -6,10 +6,10 @@ from threading import Event
 
 from printcrib.core.errors import ShopError
 from printcrib.core.estimating.fineness import allowed_nozzles
+from printcrib.core.estimating.learning import NO_PRINTS
 from printcrib.core.estimating.part import PartEstimate, estimate_part
 from printcrib.core.estimating.run import cost_of, estimate_run
 from printcrib.core.estimating.settings import PrintSettings, settings_hash, settings_with, typical_settings
-from printcrib.core.estimating.spread import at_most_factor
 from printcrib.core.materials import Material
 from printcrib.core.patterns import Estimate, Fineness, Model
 from printcrib.core.printers import Nozzle, Printer
@@ -237,7 +237,7 @@ def _figures(asked: Asked, part: PartEstimate) -> Estimate:
         part_minutes=part.part_minutes,
         start_minutes=run.start_minutes,
         likely_minutes=run.minutes,
-        at_most_minutes=run.minutes * at_most_factor(),
+        at_most_minutes=NO_PRINTS.at_most(run.minutes, run.start_minutes),
         part_mg=mg_from_grams(part.grams),
         mg=mg_from_grams(run.grams),
         layers=part.layers,
