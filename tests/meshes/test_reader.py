@@ -125,8 +125,8 @@ def test_without_shared_memory_the_pipe_does(kept: ModelReader, monkeypatch: pyt
 
 
 def test_refused_at_sight_without_a_child() -> None:
-    with ModelReader(["/nowhere/python"]) as reader, pytest.raises(ShopError, match="STEP"):
-        reader.read(b"ISO-10303-21;", "a.step")
+    with ModelReader(["/nowhere/python"]) as reader, pytest.raises(ShopError, match="not a kind"):
+        reader.read(b"ply", "a.ply")
 
 
 def test_threads_take_turns(kept: ModelReader) -> None:

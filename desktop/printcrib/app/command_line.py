@@ -48,7 +48,7 @@ def demo(
 @app.command()
 def estimate(
     context: typer.Context,
-    models: Annotated[list[Path], typer.Argument(help="STL, 3MF or OBJ files.")],
+    models: Annotated[list[Path], typer.Argument(help="STL, 3MF, OBJ or STEP files.")],
     fine: Annotated[Fineness, typer.Option(help="How fine it is asked.")] = Fineness.NORMAL,
     shop: ShopOption = None,
     as_json: JsonOption = False,

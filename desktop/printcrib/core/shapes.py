@@ -12,7 +12,7 @@ from printcrib.core.errors import ShopError
 Floats = npt.NDArray[np.float64]
 Indices = npt.NDArray[np.int64]
 Extents = tuple[float, float, float]
-ModelKind = Literal["stl", "3mf", "obj"]
+ModelKind = Literal["stl", "3mf", "obj", "step"]
 
 MM_PER_INCH = 25.4
 MM_PER_METRE = 1000.0

@@ -12,7 +12,7 @@ CHILD_BYTES = 2048 * MIB
 CHILD_SECONDS = 30
 
 EXPORT_AGAIN = "Export it again from the model."
-SAVE_AS = "Save it as STL, 3MF or OBJ."
+SAVE_AS = "Save it as STL, 3MF, OBJ or STEP."
 SIMPLIFY = "Simplify the model and export it again."
 
 

@@ -11,13 +11,21 @@ from printcrib.core.shapes import (
 )
 from printcrib.meshes.limits import EXPORT_AGAIN, MOST_FILE_BYTES, SAVE_AS, SIMPLIFY, shown_name
 from printcrib.meshes.obj import read_obj
+from printcrib.meshes.step import read_step
 from printcrib.meshes.stl import read_stl
 from printcrib.meshes.threemf import read_3mf
 from printcrib.meshes.welding import welded
 
-STEP_ENDINGS = (".stp", ".step", ".p21")
-ENDINGS: dict[str, ModelKind] = {".stl": "stl", ".3mf": "3mf", ".obj": "obj"}
-READERS = {"stl": read_stl, "3mf": read_3mf, "obj": read_obj}
+ENDINGS: dict[str, ModelKind] = {
+    ".stl": "stl",
+    ".3mf": "3mf",
+    ".obj": "obj",
+    ".step": "step",
+    ".stp": "step",
+    ".p21": "step",
+}
+READERS = {"stl": read_stl, "3mf": read_3mf, "obj": read_obj, "step": read_step}
+STEP_BEGINS = b"ISO-10303-21;"
 
 
 def refuse_at_sight(content: bytes, name: str) -> None:
@@ -44,10 +52,10 @@ def kind_of(content: bytes, name: str) -> ModelKind:
     shown, ending = shown_name(name), "." + name.lower().rpartition(".")[2]
     if content.startswith(b"PK\x03\x04") and ending in ENDINGS:
         return "3mf"
+    if content[:64].lstrip().startswith(STEP_BEGINS):
+        return "step"
     if ending in ENDINGS:
         return ENDINGS[ending]
-    if ending in STEP_ENDINGS or content.lstrip()[:13] == b"ISO-10303-21;":
-        raise ShopError(f"{shown} is a STEP file, which this cannot read yet", SAVE_AS)
     raise ShopError(f"{shown} is not a kind of model file this reads", SAVE_AS)
 
 

@@ -55,7 +55,7 @@ class PreparedModel:
 
     Attributes:
         file: as given, its turn settled. sha256: the kept file, "" while it is only looked at.
-        kind: stl, 3mf or obj.
+        kind: stl, 3mf, obj or step.
         facts: after the unit scale, before the turn. mesh: likewise.
     """
 

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QFileDialog, QListView, QSplitter, QToolButton, QW
 from printcrib.screens.parts.icons import icon_pixmap
 from printcrib.screens.parts.tokens import current_tokens
 
-MODEL_FILES = "Model files (*.stl *.3mf *.obj *.STL *.3MF *.OBJ)"
+MODEL_FILES = "Model files (*.stl *.3mf *.obj *.step *.stp *.STL *.3MF *.OBJ *.STEP *.STP)"
 PICTURES = "Pictures (*.jpg *.jpeg *.png *.webp *.JPG *.JPEG *.PNG)"
 
 _ICON_PX = 24

@@ -20,7 +20,6 @@ from printcrib.screens.requests.form import FILE, PATTERN, WORDS, Form
 from printcrib.services.answer_form import FormModel
 from printcrib.services.look_at_form import FormChoices
 
-MODEL_ENDINGS = (".stl", ".3mf", ".obj")
 PICTURE_ENDINGS = (".jpg", ".jpeg", ".png", ".webp")
 
 
