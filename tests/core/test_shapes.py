@@ -9,11 +9,13 @@ from printcrib.core.shapes import (
     AS_GIVEN,
     TURNS,
     Mesh,
+    edge_faults,
     extents_of,
     facts_of,
     fit_finding,
     fits,
     scaled,
+    scaled_facts,
     signed_volume_mm3,
     size_words,
     surface_mm2,
@@ -80,22 +82,49 @@ def test_a_small_hole_leaves_the_estimate_good() -> None:
     mesh = without(sphere(20), 3000)
     facts = facts_of(mesh)
     assert facts.findings[0].code == "small_holes"
-    assert facts.findings[0].words == "Small holes (3 open edges); the estimate is still good."
+    assert facts.findings[0].words == "One small hole (3 open edges); the estimate is still good."
     assert facts.trustworthy
+    assert facts.doubt == 0
+    two = facts_of(without(sphere(20), 3000, 9000)).findings[0].words
+    assert two == "2 small holes (6 open edges); the estimate is still good."
+
+
+def test_holes_are_counted_as_chains_however_long() -> None:
+    tube = cylinder(10, 20, 24)
+    sides = [number for number in range(len(tube.faces)) if np.ptp(tube.vertices[tube.faces[number], 2]) == 0]
+    faults = edge_faults(without(tube, *sides))
+    assert (faults.open_edges, faults.holes) == (48, 2)
+    assert edge_faults(tube).holes == 0
 
 
 def test_a_large_opening_makes_the_estimate_a_range() -> None:
     facts = facts_of(without(box(), 2, 3))
-    assert [finding.code for finding in facts.findings] == ["open_surface"]
+    assert [(finding.code, finding.words) for finding in facts.findings] == [
+        (
+            "open_surface",
+            "Open surface (4 open edges); the estimate is only a range. Ask for a new export.",
+        )
+    ]
     assert not facts.trustworthy
+
+
+def test_the_doubt_covers_what_the_opening_can_hide() -> None:
+    """The missing lid of a box, put back, changes the volume by less than the doubt says."""
+    whole = box(100, 100, 20)
+    for missing in ((2,), (2, 3)):
+        facts = facts_of(without(whole, *missing))
+        assert 0 < facts.doubt <= 1
+        assert facts.volume_cm3 / (1 + facts.doubt) <= 200 <= facts.volume_cm3 * (1 + facts.doubt)
 
 
 def test_faces_that_disagree_are_not_trusted_when_many() -> None:
     mesh = box()
     mixed = Mesh(mesh.vertices, np.where(np.arange(12)[:, None] % 2 == 0, mesh.faces, mesh.faces[:, ::-1]))
     facts = facts_of(mixed)
-    assert "wrong_faces" in [finding.code for finding in facts.findings]
+    assert facts.findings[-1].code == "wrong_faces"
+    assert facts.findings[-1].words.endswith("do not trust the estimate. Ask for a new export.")
     assert not facts.trustworthy
+    assert facts.doubt == 1
 
 
 def test_a_few_wrong_faces_are_only_mentioned() -> None:
@@ -154,6 +183,22 @@ def test_the_named_direction_ends_up_on_top() -> None:
     foot_down = turned(cylinder(10, 50, 16), "-z/0")
     assert extents_of(foot_down)[2] == pytest.approx(50)
     assert np.array_equal(turned(box(), AS_GIVEN).vertices, box().vertices)
+
+
+def test_millimetres_taken_for_metres_are_seen_on_the_platform() -> None:
+    words = fit_finding((150000, 90000, 12000), (250.0, 210.0, 200.0))
+    assert words is not None
+    assert words.words.endswith("If millimetres were taken for metres: 150 x 90 x 12 mm. Scale / 1000?")
+
+
+def test_scaled_facts_are_those_of_the_scaled_model() -> None:
+    for mesh in (box(5, 4, 2), without(sphere(2), 3000), without(box(5, 4, 2), 2, 3)):
+        for factor in (0.1, 25.4):
+            known, fresh = scaled_facts(facts_of(mesh), factor), facts_of(scaled(mesh, factor))
+            assert known.findings == fresh.findings
+            assert known.extents_mm == pytest.approx(fresh.extents_mm)
+            assert known.volume_cm3 == pytest.approx(fresh.volume_cm3)
+            assert known.doubt == pytest.approx(fresh.doubt)
 
 
 def test_scaling_keeps_the_shape() -> None:

@@ -22,7 +22,8 @@ PRODUCT = (
     "PRODUCT_DEFINITION('design','',#4,#5)",
     "PRODUCT_DEFINITION_SHAPE('','',#6)",
 )
-METRE, MILLIMETRE = (f"(LENGTH_UNIT() NAMED_UNIT(*) SI_UNIT({prefix},.METRE.))" for prefix in ("$", ".MILLI."))
+METRE = "(LENGTH_UNIT() NAMED_UNIT(*) SI_UNIT($,.METRE.))"
+MILLIMETRE = "(LENGTH_UNIT() NAMED_UNIT(*) SI_UNIT(.MILLI.,.METRE.))"
 
 
 @dataclass
@@ -88,10 +89,9 @@ def step(*bodies: Mesh, unit: str = "mm") -> bytes:
 
 def _triangle(held: Writing, mesh: Mesh, points: list[str], face: list[int]) -> str:
     a, b, c = mesh.vertices[face]
-    normal = np.cross(b - a, c - a)
-    place = held.axes(
-        points[face[0]], (normal / np.linalg.norm(normal)).tolist(), ((b - a) / np.linalg.norm(b - a)).tolist()
-    )
+    normal, along = np.cross(b - a, c - a), b - a
+    normal, along = normal / np.linalg.norm(normal), along / np.linalg.norm(along)
+    place = held.axes(points[face[0]], normal.tolist(), along.tolist())
     plane = held.add(f"PLANE('',{place})")
     loop = held.add(f"POLY_LOOP('',({','.join(points[corner] for corner in face)}))")
     bound = held.add(f"FACE_OUTER_BOUND('',{loop},.T.)")

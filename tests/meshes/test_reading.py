@@ -5,7 +5,7 @@ import zipfile
 
 import numpy as np
 import pytest
-from tests.core.estimating.solids import box, cylinder, sphere
+from tests.core.estimating.solids import box, cylinder, sphere, together
 from tests.meshes.files import (
     binary_stl,
     mesh_xml,
@@ -51,6 +51,32 @@ def test_an_inside_out_file_is_turned_round_and_said() -> None:
     model = read_model(binary_stl(turned_outside_out(BALL)), "in.stl")
     assert signed_volume_mm3(model.mesh) > 0
     assert [finding.code for finding in model.facts.findings] == ["inside_out"]
+
+
+OVERLAP = "Bodies overlap (25 % of their volume is there twice); they are counted as merged."
+HOLLOW = "A closed hollow inside, printed empty. Correct as it is."
+TURNED = "1 of 2 bodies faces inwards; turned round for the estimate."
+
+
+@pytest.mark.parametrize(
+    ("second", "cm3", "words"),
+    [
+        (box(20, 20, 20, at=(10, 0, 0)), 12, OVERLAP),
+        (turned_outside_out(box(10, 10, 10, at=(5, 5, 5))), 7, HOLLOW),
+        (turned_outside_out(box(10, 10, 10, at=(30, 0, 0))), 9, TURNED),
+    ],
+)
+def test_several_bodies_are_told_apart(second: Mesh, cm3: float, words: str) -> None:
+    facts = read_model(binary_stl(together(box(20, 20, 20), second)), "two.stl").facts
+    assert facts.volume_cm3 == pytest.approx(cm3, rel=5e-3)
+    assert [finding.words for finding in facts.findings] == [words]
+
+
+def test_a_file_wholly_inside_out_with_a_hollow_is_turned_once() -> None:
+    whole = turned_outside_out(together(box(20, 20, 20), turned_outside_out(box(10, 10, 10, at=(5, 5, 5)))))
+    model = read_model(binary_stl(whole), "in.stl")
+    assert signed_volume_mm3(model.mesh) == pytest.approx(7000)
+    assert [finding.code for finding in model.facts.findings] == ["inside_out", "hollow"]
 
 
 def test_text_longer_than_one_piece() -> None:

@@ -1,7 +1,7 @@
 """What a model file holds once it is read: its surface, its size, and what is wrong with it in words."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -18,11 +18,13 @@ MM_PER_INCH = 25.4
 MM_PER_METRE = 1000.0
 SMALLEST_USUAL_MM = 10.0  # a shop aid smaller than this is more often a wrong unit than a small aid
 LARGEST_MM = 1e9
+SIZE_CODES = frozenset({"units_small", "does_not_fit"})
 FEW_OPEN_AREA = (
     0.01  # holes up to this part of the surface leave the estimate good (common practice, no source)
 )
 FEW_OPEN_EDGES = 400
 FEW_WRONG_EDGES = 0.01
+MOST_DOUBT = 1.0  # from half to double: nothing better can be said (common practice, no source)
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,6 +70,7 @@ class ModelFacts:
         extents_mm: width, depth and height of the model as given.
         findings: what was found, most important first.
         trustworthy: False where an estimate can only be a range.
+        doubt: how wide that range is: from 1/(1 + doubt) to (1 + doubt) times the estimate; 0 when sound.
     """
 
     triangles: int
@@ -75,6 +78,7 @@ class ModelFacts:
     extents_mm: Extents
     findings: tuple[Finding, ...]
     trustworthy: bool
+    doubt: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -94,6 +98,7 @@ class EdgeFaults:
         edges: number of different edges.
         open_edges: edges with an odd number of triangles.
         open_mm: their length together.
+        holes: separate chains of them.
         same_direction: edges whose triangles run the same way along them.
     """
 
@@ -101,6 +106,7 @@ class EdgeFaults:
     open_edges: int
     open_mm: float
     same_direction: int
+    holes: int = 0
 
 
 def extents_of(mesh: Mesh) -> Extents:
@@ -144,7 +150,24 @@ def edge_faults(mesh: Mesh) -> EdgeFaults:
         open_edges=int(odd.sum()),
         open_mm=float(np.linalg.norm(mesh.vertices[low] - mesh.vertices[high], axis=1).sum()),
         same_direction=int((~odd & (2 * forward != count)).sum()),
+        holes=_chains(low, high),
     )
+
+
+def _chains(one: Indices, other: Indices) -> int:
+    """How many separate chains edges make, each edge given by the numbers of its two ends."""
+    ends, place = np.unique(np.concatenate((one, other)), return_inverse=True)
+    first, second = place.reshape(2, -1)
+    leader = np.arange(len(ends))
+    while True:
+        least = np.minimum(leader[first], leader[second])
+        joined = leader.copy()
+        np.minimum.at(joined, leader[first], least)
+        np.minimum.at(joined, leader[second], least)
+        joined = joined[joined]
+        if np.array_equal(joined, leader):
+            return len(np.unique(leader))
+        leader = joined
 
 
 def facts_of(
@@ -176,12 +199,29 @@ def facts_of(
     holes, bad_holes = _hole_finding(mesh, faults)
     wrong, bad_edges = _direction_finding(faults)
     found += [holes, wrong]
+    doubt = _hole_doubt(mesh, faults, volume) if bad_holes else 0.0
+    if nothing_inside or bad_edges:
+        doubt = MOST_DOUBT
     return ModelFacts(
         triangles=len(mesh.faces),
         volume_cm3=abs(volume) / 1000,
         extents_mm=extents,
         findings=tuple(finding for finding in found if finding),
-        trustworthy=not (nothing_inside or bad_holes or bad_edges),
+        trustworthy=not doubt,
+        doubt=doubt,
+    )
+
+
+def scaled_facts(facts: ModelFacts, factor: float) -> ModelFacts:
+    """What is known of a model once it is scaled; only what is said of its size changes."""
+    extents = _scaled(facts.extents_mm, factor)
+    small = _small_finding(extents)
+    others = tuple(finding for finding in facts.findings if finding.code not in SIZE_CODES)
+    return replace(
+        facts,
+        volume_cm3=facts.volume_cm3 * factor**3,
+        extents_mm=extents,
+        findings=((small,) if small else ()) + others,
     )
 
 
@@ -224,9 +264,13 @@ def fit_finding(extents: Extents, platform_mm: Extents) -> Finding | None:
     if fits(extents, platform_mm):
         return None
     words = f"{size_words(extents)} does not fit the platform in any right-angled turn."
-    smaller = _scaled(extents, 1 / MM_PER_INCH)
-    if fits(smaller, platform_mm) and max(smaller) >= SMALLEST_USUAL_MM:
-        words += f" If it was scaled to inches twice: {size_words(smaller)}. Scale / 25.4?"
+    for factor, why, name in (
+        (MM_PER_INCH, "it was scaled to inches twice", "25.4"),
+        (MM_PER_METRE, "millimetres were taken for metres", "1000"),
+    ):
+        smaller = _scaled(extents, 1 / factor)
+        if fits(smaller, platform_mm) and max(smaller) >= SMALLEST_USUAL_MM:
+            words += f" If {why}: {size_words(smaller)}. Scale / {name}?"
     return Finding("does_not_fit", words)
 
 
@@ -236,12 +280,25 @@ def _hole_finding(mesh: Mesh, faults: EdgeFaults) -> tuple[Finding | None, bool]
         return None, False
     bounded = faults.open_mm**2 / (4 * np.pi)
     if faults.open_edges <= FEW_OPEN_EDGES and bounded <= FEW_OPEN_AREA * surface_mm2(mesh):
-        words = f"Small holes ({faults.open_edges} open edges); the estimate is still good."
+        count = "One small hole" if faults.holes == 1 else f"{faults.holes} small holes"
+        words = f"{count} ({faults.open_edges} open edges); the estimate is still good."
         return Finding("small_holes", words), False
     words = (
         f"Open surface ({faults.open_edges} open edges); the estimate is only a range. Ask for a new export."
     )
     return Finding("open_surface", words), True
+
+
+def _hole_doubt(mesh: Mesh, faults: EdgeFaults, volume: float) -> float:
+    """How far an estimate may be off for what the holes leave open.
+
+    The missing surface is taken as the largest its rim can bound, a flat patch as far out as the model
+    reaches; by the divergence theorem it adds at most a third of area times distance to the volume.
+    """
+    bounded = faults.open_mm**2 / (4 * np.pi)
+    reach = float(np.linalg.norm(extents_of(mesh))) / 2
+    of_volume = bounded * reach / 3 / max(abs(volume), 1e-12)
+    return float(min(MOST_DOUBT, max(of_volume, bounded / surface_mm2(mesh))))
 
 
 def _direction_finding(faults: EdgeFaults) -> tuple[Finding | None, bool]:

@@ -198,6 +198,7 @@ def _facts(held: dict[str, Any]) -> ModelFacts:
         extents_mm=(float(width), float(depth), float(height)),
         findings=tuple(Finding(one["code"], one["words"]) for one in held["findings"]),
         trustworthy=bool(held["trustworthy"]),
+        doubt=float(held["doubt"]),
     )
 
 

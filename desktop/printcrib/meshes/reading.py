@@ -1,5 +1,6 @@
 """From the bytes of a model file to its welded surface and the facts about it; runs in the limited child."""
 
+from printcrib.core.bodies import judge_bodies
 from printcrib.core.errors import ShopError
 from printcrib.core.shapes import (
     ModelKind,
@@ -9,6 +10,7 @@ from printcrib.core.shapes import (
     signed_volume_mm3,
     turned_outside_out,
 )
+from printcrib.meshes.bodies import body_of_face
 from printcrib.meshes.limits import EXPORT_AGAIN, MOST_FILE_BYTES, SAVE_AS, SIMPLIFY, shown_name
 from printcrib.meshes.obj import read_obj
 from printcrib.meshes.step import read_step
@@ -73,4 +75,6 @@ def read_model(content: bytes, name: str) -> ReadModel:
     facts = facts_of(mesh, shown, faults=faults)
     if signed_volume_mm3(mesh) < 0:
         mesh = turned_outside_out(mesh)
+    if facts.volume_cm3 and not faults.open_edges and not faults.same_direction:
+        mesh, facts = judge_bodies(mesh, facts, body_of_face(mesh))
     return ReadModel(mesh, facts, kind)

@@ -16,10 +16,10 @@ from printcrib.core.shapes import (
     Finding,
     Mesh,
     ModelFacts,
-    facts_of,
     fit_finding,
     fits,
     scaled,
+    scaled_facts,
     turned,
 )
 from printcrib.services.interfaces import Shop, UnitOfWork, is_
@@ -89,8 +89,7 @@ def read_file(shop: Shop, file: ModelFile) -> PreparedModel:
     read = shop.meshes.read(file.content, file.name)
     mesh, facts = read.mesh, read.facts
     if file.unit_scale != 1.0:
-        mesh = scaled(mesh, file.unit_scale)
-        facts = facts_of(mesh, file.name)
+        mesh, facts = scaled(mesh, file.unit_scale), scaled_facts(facts, file.unit_scale)
     with shop.read() as uow:
         printers = uow.printers.find(is_("active", True))
     facts = replace(facts, findings=(*_unfit(facts, printers), *facts.findings))
