@@ -52,7 +52,7 @@ def bodies_of(mesh: Mesh, of_face: Indices) -> Bodies:
     starts = np.searchsorted(of_face[order], np.arange(int(of_face.max()) + 1))
     return Bodies(
         of_face=of_face,
-        volume_mm3=np.bincount(of_face, under),
+        volume_mm3=np.asarray(np.bincount(of_face, under), dtype=np.float64),
         low=np.minimum.reduceat(corners.min(axis=1)[order], starts) + centre,
         high=np.maximum.reduceat(corners.max(axis=1)[order], starts) + centre,
     )
@@ -147,4 +147,4 @@ def union_mm3(mesh: Mesh) -> float:
     width, depth, height = (mesh.vertices.max(axis=0) - mesh.vertices.min(axis=0)).tolist()
     step, pixel = height / GRID_LAYERS, float(np.sqrt(width * depth / GRID_COLUMNS))
     spans = spans_of(mesh, levels_of(mesh, step), pixel, 1)
-    return float((spans.high - spans.low).sum()) * step * pixel**2
+    return float(np.sum(spans.high - spans.low) * step * pixel**2)
