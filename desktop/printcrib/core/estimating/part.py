@@ -33,6 +33,7 @@ class PartEstimate:
         overlapping: bodies overlap and were counted once.
         support_mm3: room the supports stand in.
         support_grams: plastic in the supports.
+        tier: 1 from layers alone, 2 from paths.
     """
 
     part_minutes: float
@@ -45,6 +46,7 @@ class PartEstimate:
     overlapping: bool
     support_mm3: float = 0.0
     support_grams: float = 0.0
+    tier: int = 1
 
 
 def estimate_part(mesh: Mesh, settings: PrintSettings, kernel: AreaKernel | None = None) -> PartEstimate:

@@ -1,0 +1,106 @@
+"""Minutes and grams of one copy from paths laid out on key layers: the estimate that is stored.
+
+Tier 2: walls, skin and fill are laid out as lines and timed by the planner that looks ahead. Layers alike
+go by one of them.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from printcrib.core.errors import ShopError
+from printcrib.core.estimating.part import PartEstimate
+from printcrib.core.estimating.paths.chains import Chains
+from printcrib.core.estimating.paths.key_layers import KeyLayers, key_layers
+from printcrib.core.estimating.paths.layout import lay_out
+from printcrib.core.estimating.paths.moves import moves_of
+from printcrib.core.estimating.paths.regions import Regions
+from printcrib.core.estimating.paths.timing import seconds_of
+from printcrib.core.estimating.sections import AreaKernel, levels_of, sections
+from printcrib.core.estimating.settings import PrintSettings, settings_hash
+from printcrib.core.shapes import Floats, Mesh
+
+OVERLAP_SEEN = 1.02  # bodies overlap when their sections sum to this much more than they cover together
+
+
+@dataclass(frozen=True, eq=False)
+class LaidOut:
+    """The key layers laid out; entries of other layers are 0.
+
+    Attributes:
+        seconds: time of each layer, the first at the speed of a first layer.
+        printed_mm: length of its lines.
+        solid_mm2: its area, bodies that overlap counted once.
+    """
+
+    seconds: Floats
+    printed_mm: Floats
+    solid_mm2: Floats
+
+
+def estimate_by_paths(
+    mesh: Mesh,
+    settings: PrintSettings,
+    kernel: AreaKernel | None = None,
+    progress: Callable[[float], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> PartEstimate:
+    """Estimate one copy of a model from its paths.
+
+    Args:
+        mesh: the model, outside out, standing as it will be printed.
+        settings: printer, nozzle and material.
+        kernel: compiled section kernel; given in worker processes only.
+        progress: told the part done, 0 to 1, after every layer laid out.
+        cancelled: asked before every layer laid out.
+
+    Raises:
+        ShopError: the model is too tall to be meant in mm, or it was cancelled.
+    """
+    corner, far = mesh.vertices.min(axis=0), mesh.vertices.max(axis=0)
+    mesh = Mesh(mesh.vertices - corner, mesh.faces)
+    levels = levels_of(mesh, settings.layer_height_mm)
+    cut = sections(mesh, settings.layer_height_mm, kernel)
+    keys = key_layers(mesh, levels, cut, settings)
+    regions = Regions(Chains(mesh, levels), levels.count)
+    laid = _laid_out(regions, keys, settings, progress, cancelled)
+    seconds, printed = (each[keys.key] * keys.ratio for each in (laid.seconds, laid.printed_mm))
+    length = float(printed.sum())
+    alone = np.maximum(seconds, settings.least_layer_s) + settings.layer_change_s
+    width, depth, _ = (far - corner).tolist()
+    return PartEstimate(
+        part_minutes=float(alone.sum()) / 60,
+        grams=length * settings.line_mm2 * settings.density_g_cm3 / 1000,
+        path_metres=length / 1000,
+        layers=levels.count,
+        layer_seconds=tuple(seconds.tolist()),
+        footprint_mm=(width, depth),
+        settings_hash=settings_hash(settings),
+        overlapping=bool(cut.area_mm2.sum() > OVERLAP_SEEN * laid.solid_mm2[keys.key].sum()),
+        tier=2,
+    )
+
+
+def _laid_out(
+    regions: Regions,
+    keys: KeyLayers,
+    settings: PrintSettings,
+    progress: Callable[[float], None] | None,
+    cancelled: Callable[[], bool] | None,
+) -> LaidOut:
+    laid = LaidOut(*np.zeros((3, len(keys.key))))
+    wanted = np.unique(keys.key).tolist()
+    for done, layer in enumerate(wanted):
+        if cancelled is not None and cancelled():
+            raise ShopError("The estimate was cancelled", "The quick estimate stays.")
+        solid, beside = (
+            regions.solid(layer),
+            regions.neighbours(layer, settings.top_skins, settings.bottom_skins),
+        )
+        moves = moves_of(lay_out(solid, beside, settings, layer % 2 == 1))
+        laid.seconds[layer] = seconds_of(moves, settings, first=layer == 0)
+        laid.printed_mm[layer], laid.solid_mm2[layer] = moves.printed_mm, solid.area
+        if progress is not None:
+            progress((done + 1) / len(wanted))
+    return laid
