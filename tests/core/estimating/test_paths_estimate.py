@@ -44,10 +44,11 @@ def test_each_layer_goes_by_one_that_prints_the_same_way_and_is_near_in_size() -
 
 
 def test_layers_under_a_ledge_and_over_a_gap_are_exposed() -> None:
-    bare = exposed_mm2(STEPPED, levels_of(STEPPED, 0.4), TYPICAL)
+    bare, _ = exposed_mm2(STEPPED, levels_of(STEPPED, 0.4), TYPICAL)
     assert bare[[5, 17, 18, 19, 20, 21, 22]].tolist() == pytest.approx([0, 0, 1200, 1200, 400, 400, 0])
     overhung = together(box(20, 20, 8), box(40, 30, 8, at=(0, 0, 8)))
-    bare = exposed_mm2(overhung, levels_of(overhung, 0.4), TYPICAL)
+    bare, bridged = exposed_mm2(overhung, levels_of(overhung, 0.4), TYPICAL)
+    assert np.flatnonzero(bridged).tolist() == [0, 20]
     assert bare[[17, 20, 21, 22]].tolist() == pytest.approx([0, 1200, 1200, 0])
 
 
@@ -89,6 +90,21 @@ def test_the_least_layer_time_holds_for_every_layer() -> None:
 def test_the_first_layer_is_slow() -> None:
     seconds = estimate_by_paths(box(60, 60, 10), TYPICAL).layer_seconds
     assert seconds[0] > 1.2 * seconds[1]
+
+
+def test_what_hangs_over_is_bridged_or_supported() -> None:
+    deck = together(box(30, 30, 8), box(80, 30, 8, at=(0, 0, 8)))
+    bridge, free = (
+        estimate_by_paths(deck, replace(TYPICAL, bridge_speed_mm_s=speed)) for speed in (10.0, 500.0)
+    )
+    slower = np.array(bridge.layer_seconds) - np.array(free.layer_seconds)
+    assert np.flatnonzero(slower > 1).tolist() == [20]
+    assert (bridge.support_mm3, bridge.support_grams) == (0, 0)
+    held, quick = (each(deck, replace(TYPICAL, supports=1)) for each in (estimate_by_paths, estimate_part))
+    assert held.support_mm3 == pytest.approx(quick.support_mm3)
+    assert held.support_grams == pytest.approx(quick.support_grams)
+    assert held.grams == pytest.approx(free.grams + held.support_grams, rel=1e-3)
+    assert held.part_minutes > free.part_minutes
 
 
 def test_overlapping_bodies_count_once_and_are_told() -> None:

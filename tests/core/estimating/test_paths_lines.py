@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 import shapely
 
-from printcrib.core.estimating.paths.layout import lay_out
+from printcrib.core.estimating.paths.layout import Around, lay_out
 from printcrib.core.estimating.paths.lines import lines_across, nearest_next, zigzags
 from printcrib.core.estimating.paths.moves import FILL, INNER, OUTER, SKIN, TRAVEL, Head, moves_of
 from printcrib.core.estimating.settings import settings_with, typical_settings
@@ -55,7 +55,7 @@ def test_a_link_is_made_up_to_two_point_two_spacings() -> None:
 
 
 def test_a_block_layer_is_three_walls_and_lines() -> None:
-    head = lay_out(PLATE, [], TYPICAL, odd=False)
+    head = lay_out(PLATE, Around([]), TYPICAL, odd=False)
     assert head.kinds[:3] == [OUTER, INNER, INNER]
     assert set(head.kinds[3:]) == {FILL}
     for number, path in enumerate(head.paths[:3]):
@@ -66,20 +66,28 @@ def test_a_block_layer_is_three_walls_and_lines() -> None:
 
 
 def test_the_top_is_skin_and_a_ledge_is_both() -> None:
-    assert set(lay_out(PLATE, None, TYPICAL, odd=True).kinds[3:]) == {SKIN}
-    ledge = lay_out(PLATE, [shapely.box(0, 0, 30, 40)], TYPICAL, odd=True)
+    assert set(lay_out(PLATE, Around(None), TYPICAL, odd=True).kinds[3:]) == {SKIN}
+    ledge = lay_out(PLATE, Around([shapely.box(0, 0, 30, 40)]), TYPICAL, odd=True)
     assert set(ledge.kinds[3:]) == {SKIN, FILL}
+
+
+def test_skin_past_what_is_below_is_a_bridge() -> None:
+    below = shapely.box(0, 0, 30, 40)
+    bridged = lay_out(PLATE, Around([below], below), TYPICAL, odd=True).bridged_mm2
+    assert bridged == pytest.approx((30 - 3.5 * WIDTH) * (40 - 7 * WIDTH), rel=0.02)
+    assert lay_out(PLATE, Around(None, PLATE), TYPICAL, odd=True).bridged_mm2 == 0
+    assert lay_out(PLATE, Around([], below), TYPICAL, odd=True).bridged_mm2 == 0
 
 
 def test_no_fill_leaves_the_inside_empty() -> None:
     hollow = settings_with(TYPICAL, {"fill": 0})
-    assert lay_out(PLATE, [], hollow, odd=False).kinds == [OUTER, INNER, INNER]
-    assert SKIN in lay_out(PLATE, None, hollow, odd=False).kinds
+    assert lay_out(PLATE, Around([]), hollow, odd=False).kinds == [OUTER, INNER, INNER]
+    assert SKIN in lay_out(PLATE, Around(None), hollow, odd=False).kinds
 
 
 def test_a_wall_needs_three_quarters_of_a_line_more_than_it_covers() -> None:
     walls = [
-        len(lay_out(shapely.box(0, 0, 60, width * WIDTH), [], TYPICAL, odd=False).paths)
+        len(lay_out(shapely.box(0, 0, 60, width * WIDTH), Around([]), TYPICAL, odd=False).paths)
         for width in (1.49, 1.51, 3.49, 3.51, 5.49, 5.51)
     ]
     assert walls == [0, 1, 1, 2, 2, 3]
@@ -87,14 +95,14 @@ def test_a_wall_needs_three_quarters_of_a_line_more_than_it_covers() -> None:
 
 def test_everything_of_an_island_comes_before_the_nearest_next() -> None:
     islands = shapely.union_all([shapely.box(x, 0, x + 5, 5) for x in (0, 40, 10)])
-    head = lay_out(islands, [], TYPICAL, odd=False)
+    head = lay_out(islands, Around([]), TYPICAL, odd=False)
     visited = [int(path[:, 0].min() // 10) for path in head.paths]
     assert visited == sorted(visited) or visited == sorted(visited, reverse=True)
     assert set(visited) == {0, 1, 4}
 
 
 def test_holes_are_walled_from_the_nearest_corner_on() -> None:
-    head = lay_out(RING, [], TYPICAL, odd=False)
+    head = lay_out(RING, Around([]), TYPICAL, odd=False)
     assert head.kinds[:6] == [OUTER, OUTER, INNER, INNER, INNER, INNER]
 
 
@@ -111,4 +119,4 @@ def test_moves_are_paths_and_the_jumps_between() -> None:
 
 
 def test_an_empty_layer_has_no_moves() -> None:
-    assert moves_of(lay_out(shapely.Polygon(), [], TYPICAL, odd=False)).printed_mm == 0
+    assert moves_of(lay_out(shapely.Polygon(), Around([]), TYPICAL, odd=False)).printed_mm == 0

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from printcrib.core.estimating.paths.moves import FILL, OUTER, Head, LayerMoves, moves_of
-from printcrib.core.estimating.paths.timing import seconds_of, speeds_mm_s
+from printcrib.core.estimating.paths.timing import bridge_seconds, seconds_of, speeds_mm_s
 from printcrib.core.estimating.settings import typical_settings
 from printcrib.core.shapes import Floats
 
@@ -80,6 +80,13 @@ def test_the_first_layer_and_the_flow_cap_all_but_travel() -> None:
     assert speeds_mm_s(slow, first=False).tolist() == pytest.approx([40, 50, 50, 50, 150])
     assert speeds_mm_s(slow, first=True).tolist() == pytest.approx([30, 30, 30, 30, 150])
     assert seconds_of(along([(0, 0), (90, 0)], OUTER), slow, first=True) == pytest.approx(3 + 0.03)
+
+
+def test_a_bridge_costs_what_slower_lines_cost() -> None:
+    slow = replace(FAST, skin_speed_mm_s=60.0, bridge_speed_mm_s=20.0)
+    lines = 440 / FAST.line_width_mm
+    assert bridge_seconds(440, slow) == pytest.approx(lines / 20 - lines / 60)
+    assert bridge_seconds(440, replace(slow, bridge_speed_mm_s=90.0)) == 0
 
 
 @given(PLACES)

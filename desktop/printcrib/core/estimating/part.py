@@ -63,7 +63,7 @@ def estimate_part(mesh: Mesh, settings: PrintSettings, kernel: AreaKernel | None
     parts = layer_parts(mesh, settings, kernel)
     fill_mm, fill_s = _filled(_fill_zone(parts, settings), settings)
     skin_mm, skin_s = _filled(_skin_zone(parts, settings), settings)
-    support_mm, support_s = _supported(parts, settings)
+    support_mm, support_s = supported(parts, settings)
     wall_s = _wall_seconds(parts, settings) + _bridge_seconds(parts, settings)
     length = float(parts.wall_mm.sum() + skin_mm.sum() + fill_mm.sum() + support_mm.sum())
     seconds = wall_s + skin_s + fill_s + support_s + _hop_seconds(parts, settings)
@@ -146,7 +146,7 @@ def _fill_zone(parts: LayerParts, settings: PrintSettings) -> _Zone:
     return _Zone(parts.fill_mm2, parts.fill_across_mm, settings.fill, speed, link, _islands(parts))
 
 
-def _supported(parts: LayerParts, settings: PrintSettings) -> tuple[Floats, Floats]:
+def supported(parts: LayerParts, settings: PrintSettings) -> tuple[Floats, Floats]:
     """Length and seconds of the supports of every layer, with the way there and back."""
     nothing = np.zeros(parts.cut.layers)
     if parts.supports is None:

@@ -10,13 +10,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from printcrib.core.errors import ShopError
-from printcrib.core.estimating.part import PartEstimate
+from printcrib.core.estimating.layers import layer_parts
+from printcrib.core.estimating.part import PartEstimate, supported
 from printcrib.core.estimating.paths.chains import Chains
 from printcrib.core.estimating.paths.key_layers import KeyLayers, key_layers
-from printcrib.core.estimating.paths.layout import lay_out
+from printcrib.core.estimating.paths.layout import Around, lay_out
 from printcrib.core.estimating.paths.moves import moves_of
 from printcrib.core.estimating.paths.regions import Regions
-from printcrib.core.estimating.paths.timing import seconds_of
+from printcrib.core.estimating.paths.timing import bridge_seconds, seconds_of
 from printcrib.core.estimating.sections import AreaKernel, levels_of, sections
 from printcrib.core.estimating.settings import PrintSettings, settings_hash
 from printcrib.core.shapes import Floats, Mesh
@@ -26,12 +27,12 @@ OVERLAP_SEEN = 1.02  # bodies overlap when their sections sum to this much more 
 
 @dataclass(frozen=True, eq=False)
 class LaidOut:
-    """The key layers laid out; entries of other layers are 0.
+    """Layers laid out; entries of layers that go by another are 0.
 
     Attributes:
         seconds: time of each layer, the first at the speed of a first layer.
         printed_mm: length of its lines.
-        solid_mm2: its area, bodies that overlap counted once.
+        solid_mm2: area it fills, bodies that overlap counted once.
     """
 
     seconds: Floats
@@ -66,20 +67,36 @@ def estimate_by_paths(
     regions = Regions(Chains(mesh, levels), levels.count)
     laid = _laid_out(regions, keys, settings, progress, cancelled)
     seconds, printed = (each[keys.key] * keys.ratio for each in (laid.seconds, laid.printed_mm))
-    length = float(printed.sum())
+    support = _supports(mesh, settings, kernel)
+    seconds += support.seconds
+    support_mm = float(support.printed_mm.sum())
+    length = float(printed.sum()) + support_mm
+    grams_a_mm = settings.line_mm2 * settings.density_g_cm3 / 1000
     alone = np.maximum(seconds, settings.least_layer_s) + settings.layer_change_s
     width, depth, _ = (far - corner).tolist()
     return PartEstimate(
         part_minutes=float(alone.sum()) / 60,
-        grams=length * settings.line_mm2 * settings.density_g_cm3 / 1000,
+        grams=length * grams_a_mm,
         path_metres=length / 1000,
         layers=levels.count,
         layer_seconds=tuple(seconds.tolist()),
         footprint_mm=(width, depth),
         settings_hash=settings_hash(settings),
         overlapping=bool(cut.area_mm2.sum() > OVERLAP_SEEN * laid.solid_mm2[keys.key].sum()),
+        support_mm3=float(support.solid_mm2.sum()) * settings.layer_height_mm,
+        support_grams=support_mm * grams_a_mm,
         tier=2,
     )
+
+
+def _supports(mesh: Mesh, settings: PrintSettings, kernel: AreaKernel | None) -> LaidOut:
+    """Supports of every layer, as the quick estimate has them: their room is what the columns see."""
+    if not settings.supports:
+        return LaidOut(*np.zeros((3, 1)))
+    parts = layer_parts(mesh, settings, kernel)
+    length, seconds = supported(parts, settings)
+    area = parts.supports.area_mm2 if parts.supports else np.zeros(len(length))
+    return LaidOut(seconds, length, area)
 
 
 def _laid_out(
@@ -94,13 +111,20 @@ def _laid_out(
     for done, layer in enumerate(wanted):
         if cancelled is not None and cancelled():
             raise ShopError("The estimate was cancelled", "The quick estimate stays.")
-        solid, beside = (
-            regions.solid(layer),
-            regions.neighbours(layer, settings.top_skins, settings.bottom_skins),
-        )
-        moves = moves_of(lay_out(solid, beside, settings, layer % 2 == 1))
-        laid.seconds[layer] = seconds_of(moves, settings, first=layer == 0)
+        solid = regions.solid(layer)
+        head = lay_out(solid, _around(regions, layer, settings), settings, layer % 2 == 1)
+        moves = moves_of(head)
+        bridges = bridge_seconds(head.bridged_mm2, settings)
+        laid.seconds[layer] = seconds_of(moves, settings, first=layer == 0) + bridges
         laid.printed_mm[layer], laid.solid_mm2[layer] = moves.printed_mm, solid.area
         if progress is not None:
             progress((done + 1) / len(wanted))
     return laid
+
+
+def _around(regions: Regions, layer: int, settings: PrintSettings) -> Around:
+    over_air = layer > 0 and not settings.supports
+    return Around(
+        regions.neighbours(layer, settings.top_skins, settings.bottom_skins),
+        regions.solid(layer - 1) if over_air else None,
+    )

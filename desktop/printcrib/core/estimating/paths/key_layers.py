@@ -36,14 +36,15 @@ def key_layers(mesh: Mesh, levels: Levels, cut: Sections, settings: PrintSetting
         mesh: the model. levels: its layer planes. cut: area, outline and loops of its layers.
         settings: line width, walls, skins and fill.
     """
-    exposed = exposed_mm2(mesh, levels, settings)
+    exposed, bridged = exposed_mm2(mesh, levels, settings)
     ends = np.arange(cut.layers)
     bare = (ends < settings.bottom_skins) | (ends >= cut.layers - settings.top_skins)
     state = np.where(bare, 2, exposed > SKIN_ALIKE / 4 * cut.area_mm2)
     same = np.column_stack((ends % 2, cut.loops, np.round(cut.euler), state, ends == 0))
     _, group = np.unique(same, axis=0, return_inverse=True)
-    near = np.column_stack((cut.area_mm2, cut.perimeter_mm, np.where(bare, 0, exposed)))
-    limit = np.column_stack((ALIKE * cut.area_mm2, ALIKE * cut.perimeter_mm, SKIN_ALIKE * cut.area_mm2))
+    near = np.column_stack((cut.area_mm2, cut.perimeter_mm, np.where(bare, 0, exposed), bridged))
+    skin = SKIN_ALIKE * cut.area_mm2
+    limit = np.column_stack((ALIKE * cut.area_mm2, ALIKE * cut.perimeter_mm, skin, skin))
     key = np.full(cut.layers, -1, dtype=np.int64)
     for number in range(int(group.max()) + 1):
         members = np.flatnonzero(group == number)
@@ -67,8 +68,8 @@ def _keys_among(near: Floats, limit: Floats) -> Indices:
     return key
 
 
-def exposed_mm2(mesh: Mesh, levels: Levels, settings: PrintSettings) -> Floats:
-    """How much of each layer has a face of the model within its skins over or under it.
+def exposed_mm2(mesh: Mesh, levels: Levels, settings: PrintSettings) -> tuple[Floats, Floats]:
+    """How much of each layer has a face of the model within its skins over or under it, or just under it.
 
     Faces seen from above are summed over the layers they lie in and those the top skins reach down to,
     faces seen from below likewise upwards.
@@ -87,7 +88,7 @@ def exposed_mm2(mesh: Mesh, levels: Levels, settings: PrintSettings) -> Floats:
     sum_of_floors = np.concatenate((np.zeros(bottom), np.cumsum(floors)))
     roofed = sum_of_roofs[top : top + count] - sum_of_roofs[:count]
     floored = sum_of_floors[bottom : bottom + count] - sum_of_floors[:count]
-    return np.asarray(roofed + floored)
+    return np.asarray(roofed + floored), floors[:count]
 
 
 def _spread(area: Floats, low: Indices, high: Indices, layers: int) -> Floats:

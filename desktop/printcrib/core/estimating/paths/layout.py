@@ -16,12 +16,25 @@ THIN = 0.75  # wall k needs a half-thickness of k + 3/4 lines
 SLIVER = 0.05  # skin narrower than a tenth of a line is not printed
 
 
-def lay_out(solid: Area, neighbours: list[Area] | None, settings: PrintSettings, odd: bool) -> Head:
+@dataclass(frozen=True, eq=False)
+class Around:
+    """What lies over and under a layer.
+
+    Attributes:
+        neighbours: sections of the layers that cover it; None near the top and the bottom.
+        below: the section it is printed on; None for the platform and for supports.
+    """
+
+    neighbours: list[Area] | None
+    below: Area | None = None
+
+
+def lay_out(solid: Area, around: Around, settings: PrintSettings, odd: bool) -> Head:
     """Print one layer.
 
     Args:
         solid: the layer's section.
-        neighbours: sections of the layers that cover it; None near the top and the bottom.
+        around: what lies over and under it.
         settings: line width, walls and fill.
         odd: lines run the other way in every other layer.
     """
@@ -31,23 +44,23 @@ def lay_out(solid: Area, neighbours: list[Area] | None, settings: PrintSettings,
         nearest = 0
         if head.at is not None and len(islands) > 1:
             nearest = int(np.argmin(shapely.distance(islands, shapely.Point(head.at))))
-        _island(head, islands.pop(nearest), neighbours, settings, -FILL_ANGLE_RAD if odd else FILL_ANGLE_RAD)
+        _island(head, islands.pop(nearest), around, settings, -FILL_ANGLE_RAD if odd else FILL_ANGLE_RAD)
     return head
 
 
-def _island(
-    head: Head, island: Area, neighbours: list[Area] | None, settings: PrintSettings, angle_rad: float
-) -> None:
+def _island(head: Head, island: Area, around: Around, settings: PrintSettings, angle_rad: float) -> None:
     width, walls = settings.line_width_mm, settings.walls
     for number in range(walls):
         middle = _moved(_moved(island, -(number + THIN) * width), (THIN - 0.5) * width + 1e-6)
         _loops(head, middle, INNER if number else OUTER)
     skin = fill = _moved(island, -walls * width)
-    if neighbours is not None:
-        skin = uncovered(fill, neighbours).buffer(-SLIVER * width).buffer(SLIVER * width)
+    if around.neighbours is not None:
+        skin = uncovered(fill, around.neighbours).buffer(-SLIVER * width).buffer(SLIVER * width)
         fill = fill if skin.is_empty else fill.difference(skin)
+    if around.below is not None and not skin.is_empty:
+        head.bridged_mm2 += uncovered(_moved(skin, -width / 2), [around.below]).area
     _filled(head, skin, Filling(SKIN, width, width, angle_rad))
-    if neighbours is not None and settings.fill > 0:
+    if around.neighbours is not None and settings.fill > 0:
         _filled(head, fill, Filling(FILL, width, width / settings.fill, angle_rad))
 
 

@@ -19,11 +19,13 @@ class Head:
         at: the place it stopped at, None before its first path.
         paths: points of every path, in order.
         kinds: ``OUTER``, ``INNER``, ``SKIN`` or ``FILL`` of each.
+        bridged_mm2: area of the skin it printed over air.
     """
 
     at: Floats | None = None
     paths: list[Floats] = field(default_factory=list)
     kinds: list[int] = field(default_factory=list)
+    bridged_mm2: float = 0.0
 
     def print_along(self, points: Floats, kind: int) -> None:
         """Go to the first point and print to the last."""

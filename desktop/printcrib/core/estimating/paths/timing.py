@@ -41,3 +41,10 @@ def seconds_of(moves: LayerMoves, settings: PrintSettings, first: bool) -> float
     peak = np.minimum(cap, np.sqrt(rate * moves.length_mm + (begin + end) / 2))
     level = np.maximum(0, moves.length_mm - (2 * peak**2 - begin - end) / (2 * rate))
     return float(((2 * peak - np.sqrt(begin) - np.sqrt(end)) / rate + level / peak).sum())
+
+
+def bridge_seconds(bridged_mm2: float, settings: PrintSettings) -> float:
+    """What printing skin over air takes longer than printing it on something."""
+    usual = settings.capped_speed_mm_s(settings.skin_speed_mm_s)
+    slow = min(usual, settings.bridge_speed_mm_s)
+    return bridged_mm2 / settings.line_width_mm * (1 / slow - 1 / usual)
