@@ -1,46 +1,93 @@
-"""The estimate that answers at once, against paths laid out on every layer.
+"""Both estimates, layers alone (tier 1) and paths on key layers (tier 2), against paths on every layer.
 
-    python -m tests.bench.bench_accuracy [--nozzles 400,800] [--aids "hose clip,funnel"] [--rates 1500]
+    python -m tests.bench.bench_accuracy [--tier 1|2|both] [--aids "hose clip,funnel"]
+                                         [--nozzles 400,600,800,1000] [--rates 500,1500,6000]
 
-Minutes are without the start. Reference and estimate share no geometry code; see ``path_reference``.
+Minutes are without the start. Reference and estimates share no geometry code; see ``path_reference``. Every
+model stands with its corner at the origin, so that sparse lines fall alike in both.
 """
 
 import argparse
-from dataclasses import replace
+import time
+from collections import defaultdict
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
 
 import numpy as np
-from tests.bench.path_reference import reference
+from tests.bench.path_reference import laid_out, timed_whole
 
-from printcrib.core.estimating.part import estimate_part
-from printcrib.core.estimating.settings import typical_settings
+from printcrib.core.estimating.part import PartEstimate, estimate_part
+from printcrib.core.estimating.paths.estimate import estimate_by_paths
+from printcrib.core.estimating.settings import PrintSettings, typical_settings
+from printcrib.core.shapes import Mesh
 from printcrib.meshes.made import made_patterns
+
+TIERS: dict[str, Callable[[Mesh, PrintSettings], PartEstimate]] = {"1": estimate_part, "2": estimate_by_paths}
+
+
+@dataclass
+class Tally:
+    """How far one tier is off, and how it orders the nozzles.
+
+    Attributes:
+        off: relative errors of minutes and grams.
+        minutes: of every aid and rate the minutes by paths and by estimate, one pair a nozzle.
+        seconds: computing time of each estimate.
+    """
+
+    off: list[tuple[float, float]] = field(default_factory=list)
+    minutes: dict[tuple[str, float], list[tuple[float, float]]] = field(
+        default_factory=lambda: defaultdict(list)
+    )
+    seconds: list[float] = field(default_factory=list)
+
+    def ordered(self) -> int:
+        """Aids and rates whose nozzles are in the right order by minutes."""
+        orders = (np.argsort(np.array(pairs), axis=0) for pairs in self.minutes.values())
+        return sum(bool((order[:, 0] == order[:, 1]).all()) for order in orders)
+
+
+def measured(name: str, bores: list[int], rates: list[float], tallies: dict[str, Tally]) -> None:
+    """Estimate one aid with every nozzle and rate, and print a line for each."""
+    mesh = made_patterns()[name]()
+    mesh = Mesh(mesh.vertices - mesh.vertices.min(axis=0), mesh.faces)
+    for bore in bores:
+        heads = laid_out(mesh, typical_settings(bore))
+        for rate in rates:
+            settings = replace(typical_settings(bore), acceleration_mm_s2=rate)
+            minutes, grams = timed_whole(heads, settings)
+            line = f"{name:16}{bore:6}{rate:7.0f}{minutes:9.1f} min{grams:8.1f} g"
+            for tier, tally in tallies.items():
+                begin = time.perf_counter()
+                part = TIERS[tier](mesh, settings)
+                tally.seconds.append(time.perf_counter() - begin)
+                off = part.part_minutes / minutes - 1, part.grams / grams - 1
+                tally.off.append(off)
+                tally.minutes[name, rate].append((minutes, part.part_minutes))
+                line += f"   tier {tier} {100 * off[0]:+6.2f} % min {100 * off[1]:+6.2f} % g"
+            print(line, flush=True)
 
 
 def main() -> None:
-    """Print the table and its means."""
+    """Print the table and, for each tier, mean and worst errors and how often the nozzle order is right."""
     asked = argparse.ArgumentParser(description=__doc__)
-    asked.add_argument("--nozzles", default="400,800")
+    asked.add_argument("--tier", choices=(*TIERS, "both"), default="both")
+    asked.add_argument("--nozzles", default="400,600,800,1000")
     asked.add_argument("--aids", default=",".join(made_patterns()))
-    asked.add_argument("--rates", default="1500", help="accelerations in mm/s2")
+    asked.add_argument("--rates", default="500,1500,6000", help="accelerations in mm/s2")
     arguments = asked.parse_args()
-    off: list[tuple[float, float]] = []
-    print(f"{'aid':16}{'bore':>6}{'rate':>7}{'paths':>9}{'estimate':>10}{'':>8}{'paths':>9}{'estimate':>10}")
+    tallies = {tier: Tally() for tier in (TIERS if arguments.tier == "both" else [arguments.tier])}
     for name in arguments.aids.split(","):
-        mesh = made_patterns()[name]()
-        for bore in map(int, arguments.nozzles.split(",")):
-            for rate in map(float, arguments.rates.split(",")):
-                settings = replace(typical_settings(bore), acceleration_mm_s2=rate)
-                (minutes, grams), part = reference(mesh, settings), estimate_part(mesh, settings)
-                off.append((part.part_minutes / minutes - 1, part.grams / grams - 1))
-                time, mass = (f"{100 * each:+6.1f} %" for each in off[-1])
-                print(
-                    f"{name:16}{bore:6}{rate:7.0f}{minutes:9.1f}{part.part_minutes:10.1f}{time}"
-                    f"{grams:9.1f}{part.grams:10.1f}{mass}",
-                    flush=True,
-                )
-    size = 100 * np.abs(np.array(off))
-    print(f"minutes: mean {size[:, 0].mean():.1f} %, worst {size[:, 0].max():.1f} %")
-    print(f"grams:   mean {size[:, 1].mean():.1f} %, worst {size[:, 1].max():.1f} %")
+        bores, rates = arguments.nozzles.split(","), arguments.rates.split(",")
+        measured(name, list(map(int, bores)), list(map(float, rates)), tallies)
+    for tier, tally in tallies.items():
+        size = 100 * np.abs(np.array(tally.off))
+        print(
+            f"tier {tier}: minutes MAPE {size[:, 0].mean():.2f} %, worst {size[:, 0].max():.1f} %; "
+            f"grams MAPE {size[:, 1].mean():.2f} %, worst {size[:, 1].max():.1f} %; "
+            f"nozzle order right {tally.ordered()}/{len(tally.minutes)}; "
+            f"median {np.median(tally.seconds):.3f} s, longest {max(tally.seconds):.2f} s"
+        )
 
 
 if __name__ == "__main__":

@@ -3,7 +3,7 @@
 Sections come from manifold3d, walls from shapely's offsets, fill from clipped lines joined to their nearest
 neighbour, times from a planner that looks ahead along every path. Its rules are those of the estimate: wall k
 where the half-thickness is (k + 3/4) lines, lines at 45 degrees half a line inside the walls, links up to 2.2
-spacings, everything of an island before the next.
+spacings, everything of an island before the next, skin lines over air at the bridge speed. No supports.
 """
 
 import math
@@ -26,26 +26,42 @@ SHORTEST_MM = 1e-3
 
 @dataclass
 class Head:
-    """The print head: where it is, and what it has done in this layer."""
+    """The print head in one layer: where it is, and what it has printed.
+
+    Attributes:
+        air: what of the layer has nothing below it.
+        paths: points and kind of every path, in order.
+    """
 
     settings: PrintSettings
+    air: Any = None
     at: Place | None = None
-    seconds: float = 0.0
-    printed_mm: float = 0.0
-    caps: dict[str, float] = field(default_factory=dict)
+    paths: list[tuple[list[Place], str]] = field(default_factory=list)
 
     def print_along(self, points: list[Place], kind: str) -> None:
         """Go to the first point and print to the last."""
-        if self.at is not None:
-            self.seconds += self._travel_s(math.dist(self.at, points[0]))
-        seconds, length = planned(points, self.caps[kind], self.settings)
-        self.seconds += seconds
-        self.printed_mm += length
+        self.paths.append((points, kind))
         self.at = points[-1]
 
-    def _travel_s(self, length: float) -> float:
-        speed, rate = self.settings.travel_speed_mm_s, self.settings.acceleration_mm_s2
-        return length / speed + speed / rate if length > speed**2 / rate else 2 * math.sqrt(length / rate)
+
+def timed(head: Head, settings: PrintSettings, first: bool) -> tuple[float, float]:
+    """Seconds and printed mm of one layer."""
+    caps, at = speeds(settings, first), None
+    seconds = printed = 0.0
+    for points, kind in head.paths:
+        seconds += 0.0 if at is None else travel_s(math.dist(at, points[0]), settings)
+        path_s, length = planned(points, caps[kind], settings)
+        if kind == "skin" and not head.air.is_empty and len(points) > 1:
+            over_air = LineString(points).intersection(head.air).length
+            seconds += over_air * max(0.0, 1 / settings.bridge_speed_mm_s - 1 / caps[kind])
+        seconds, printed, at = seconds + path_s, printed + length, points[-1]
+    return seconds, printed
+
+
+def travel_s(length: float, settings: PrintSettings) -> float:
+    """Seconds of a jump from rest to rest."""
+    speed, rate = settings.travel_speed_mm_s, settings.acceleration_mm_s2
+    return length / speed + speed / rate if length > speed**2 / rate else 2 * math.sqrt(length / rate)
 
 
 def planned(points: list[Place], cap: float, settings: PrintSettings) -> tuple[float, float]:
@@ -72,19 +88,30 @@ def planned(points: list[Place], cap: float, settings: PrintSettings) -> tuple[f
 
 def reference(mesh: Mesh, settings: PrintSettings) -> tuple[float, float]:
     """Minutes (without the start) and grams of one copy."""
-    layers = sliced(mesh, settings.layer_height_mm)
-    minutes = printed = 0.0
-    for number in range(len(layers)):
-        head = Head(settings, caps=speeds(settings, number == 0))
-        cover, islands = covered(layers, number, settings), polygons(layers[number])
+    return timed_whole(laid_out(mesh, settings), settings)
+
+
+def timed_whole(heads: list[Head], settings: PrintSettings) -> tuple[float, float]:
+    """Minutes and grams of layers laid out; speeds may differ from those they were laid out with."""
+    layers = [timed(head, settings, number == 0) for number, head in enumerate(heads)]
+    seconds = sum(max(settings.least_layer_s, each) + settings.layer_change_s for each, _ in layers)
+    printed = sum(length for _, length in layers)
+    return seconds / 60, printed * settings.line_mm2 * settings.density_g_cm3 / 1000
+
+
+def laid_out(mesh: Mesh, settings: PrintSettings) -> list[Head]:
+    """Every layer's paths."""
+    layers, heads = sliced(mesh, settings.layer_height_mm), []
+    for number, layer in enumerate(layers):
+        head = Head(settings, layer.difference(layers[number - 1]) if number else Polygon())
+        cover, islands = covered(layers, number, settings), polygons(layer)
         while islands:
             places = range(len(islands))
             here = head.at
             nearest = 0 if here is None else min(places, key=lambda i: islands[i].distance(Point(here)))
             print_island(head, islands.pop(nearest), cover, 45.0 if number % 2 == 0 else -45.0)
-        minutes += (max(settings.least_layer_s, head.seconds) + settings.layer_change_s) / 60
-        printed += head.printed_mm
-    return minutes, printed * settings.line_mm2 * settings.density_g_cm3 / 1000
+        heads.append(head)
+    return heads
 
 
 def sliced(mesh: Mesh, step: float) -> list[Any]:
