@@ -2,10 +2,12 @@
 
 import contextlib
 from dataclasses import replace
-from functools import partial
+from functools import cache, partial
+from itertools import count
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import (
+    QObject,
     QPointF,
     QRectF,
     QSize,
@@ -45,20 +47,33 @@ _SOON_FACES = 20_000
 """Models up to this are drawn finely at once; larger ones in a thread, after a quick picture."""
 
 
+class _Post(QObject):
+    """Brings fine pictures of large models from their threads to the views.
+
+    There is one, and it outlives every view: a view that a thread let go last would be freed there, which
+    ends the process.
+    """
+
+    drawn = Signal(object)
+
+
+@cache
+def _post() -> _Post:
+    return _Post()
+
+
 class ModelView(QWidget):
     """A model's picture.
 
     Keys: arrows turn, + and - zoom, Home as at first. The mouse turns by dragging, the wheel zooms; the
     buttons of ModelPanel do the same.
-
-    Signals:
-        drawn(object): internal, crosses threads: a fine picture of a large model is ready.
     """
 
-    drawn = Signal(object)
+    _numbers = count(1)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._number = next(self._numbers)
         self._mesh: tuple[Floats, Ints] | None = None
         self._quick: tuple[Floats, Ints] | None = None
         self._view: View | None = None
@@ -73,7 +88,7 @@ class ModelView(QWidget):
         self._ring = FocusRing(self)
         self._rest = QTimer(self, singleShot=True, interval=_REST_MS)
         self._rest.timeout.connect(self._on_rest)
-        self.drawn.connect(self._on_drawn, Qt.ConnectionType.QueuedConnection)
+        _post().drawn.connect(self._on_drawn, Qt.ConnectionType.QueuedConnection)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName("picture of the model")
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
@@ -198,20 +213,25 @@ class ModelView(QWidget):
             self._turning = False
             self.update()
             return
-        fit = (self.width(), self.height(), current_tokens().dark, False, self._view)
+        fit = self._fit(current_tokens(), turning=False)
         if fit != self._fine:
             self._fine = fit
-            draw = partial(_draw_finely, self.drawn, fit, self._mesh, self._view, self._room())
+            dark = current_tokens().dark
+            draw = partial(_draw_finely, _post().drawn, fit, self._mesh, self._view, self._room(), dark)
             QThreadPool.globalInstance().start(draw)
 
     @Slot(object)
     def _on_drawn(self, answer: tuple[tuple[object, ...], QImage, "Seen"]) -> None:
         """A fine picture came; it is shown when it is still the one wanted."""
         fit, picture, seen = answer
-        if fit == (self.width(), self.height(), current_tokens().dark, False, self._view):
+        if fit == self._fit(current_tokens(), turning=False):
             self._turning = False
             self._picture, self._seen, self._painted_for = picture, seen, fit
             self.update()
+
+    def _fit(self, tokens: Tokens, turning: bool) -> tuple[object, ...]:
+        """What a picture has to be drawn for to be shown here."""
+        return self._number, self.width(), self.height(), tokens.dark, turning, self._view
 
     def _forget(self) -> None:
         self._picture = None
@@ -220,7 +240,7 @@ class ModelView(QWidget):
 
     def _draw(self, tokens: Tokens) -> None:
         """Make the picture anew when model, view, size or theme changed."""
-        fit = (self.width(), self.height(), tokens.dark, self._turning, self._view)
+        fit = self._fit(tokens, self._turning)
         if self._picture is not None and fit == self._painted_for:
             return
         mesh = self._quick if self._turning else self._mesh
@@ -270,10 +290,15 @@ def _drawn(
 
 
 def _draw_finely(
-    tell: SignalInstance, fit: tuple[object, ...], mesh: "tuple[Floats, Ints]", view: "View", size: QSize
+    tell: SignalInstance,
+    fit: tuple[object, ...],
+    mesh: "tuple[Floats, Ints]",
+    view: "View",
+    size: QSize,
+    dark: bool,
 ) -> None:
-    """Draw in a thread; nobody is told when the page has gone meanwhile."""
-    picture, seen = _drawn(mesh, view, size, 2, bool(fit[2]))
+    """Draw in a thread; nobody is told when the program ends meanwhile."""
+    picture, seen = _drawn(mesh, view, size, 2, dark)
     with contextlib.suppress(RuntimeError):
         tell.emit((fit, picture, seen))
 

@@ -6,6 +6,9 @@ Callbacks come from other threads; they become Qt signals here and are handled i
 import logging
 import secrets
 from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+from itertools import count
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from PySide6.QtCore import QElapsedTimer, QObject, Qt, Signal, Slot
@@ -22,19 +25,10 @@ T = TypeVar("T")
 log = logging.getLogger(__name__)
 
 
-class Work(QObject):
-    """One piece of background work; a child of the Background that started it until it is over.
+class Work:
+    """One piece of background work, for whoever may want to stop it."""
 
-    Signals:
-        came(object), failed(object), went_on(float): internal, cross threads.
-    """
-
-    came = Signal(object)
-    failed = Signal(object)
-    went_on = Signal(float)
-
-    def __init__(self, parent: QObject) -> None:
-        super().__init__(parent)
+    def __init__(self) -> None:
         self._task: Task | None = None
         self._cancelled = False
         self._clock = QElapsedTimer()
@@ -63,8 +57,25 @@ class Work(QObject):
         return self._clock.elapsed() / 1000
 
 
+@dataclass(frozen=True)
+class _Call:
+    """What becomes of a work's result.
+
+    Attributes:
+        words: shown in the strip while it lasts; "" for never.
+    """
+
+    work: Work
+    done: Callable[[Any], None] | None
+    failed: Callable[[ShopError], None] | None
+    words: str
+
+
 class Background(QObject):
     """Starts work, brings its result back into the window's thread, tells the strip.
+
+    Work is known by number in its threads. They hold nothing of Qt that goes before the window does: what a
+    thread lets go last is freed in that thread, and a Qt object freed there ends the process.
 
     Args:
         reader: for work that only reads. writer: for work that changes data (one thread, in order).
@@ -75,16 +86,22 @@ class Background(QObject):
     """
 
     changed = Signal(object)
+    _came = Signal(int, object)
+    _failed = Signal(int, object)
+    _went_on = Signal(int, float)
 
     def __init__(
         self, reader: "Worker", writer: "Worker", messages: Messages, parent: QObject | None = None
     ) -> None:
         super().__init__(parent)
         self._reader, self._writer, self._messages = reader, writer, messages
-        self._calls: dict[
-            Work, tuple[Callable[[Any], None] | None, Callable[[ShopError], None] | None, str]
-        ] = {}
-        self._shown: Work | None = None
+        self._numbers = count(1)
+        self._calls: dict[int, _Call] = {}
+        self._shown = 0
+        queued = Qt.ConnectionType.QueuedConnection
+        self._came.connect(self._on_came, queued)
+        self._failed.connect(self._on_failed, queued)
+        self._went_on.connect(self._on_went_on, queued)
 
     def read(
         self,
@@ -122,8 +139,8 @@ class Background(QObject):
 
     def cancel_all(self) -> None:
         """Ask everything to stop (the window closes)."""
-        for work in list(self._calls):
-            work.cancel()
+        for call in list(self._calls.values()):
+            call.work.cancel()
 
     def _start(
         self,
@@ -135,67 +152,53 @@ class Background(QObject):
         words: str,
         process: bool,
     ) -> Work:
-        work = Work(self)
-        self._calls[work] = (done, failed, words)
-        queued = Qt.ConnectionType.QueuedConnection
-        work.came.connect(self._on_came, queued)
-        work.failed.connect(self._on_failed, queued)
-        work.went_on.connect(self._on_went_on, queued)
+        number, work = next(self._numbers), Work()
+        self._calls[number] = _Call(work, done, failed, words)
         if words:
-            self._shown = work
+            self._shown = number
             self._messages.busy(words, None, "", work.cancel)
         task = worker.submit(
             call,
             *args,
-            on_done=work.came.emit,
-            on_error=work.failed.emit,
-            on_progress=work.went_on.emit if words else None,
+            on_done=partial(self._came.emit, number),
+            on_error=partial(self._failed.emit, number),
+            on_progress=partial(self._went_on.emit, number) if words else None,
             process=process,
         )
         work.started(task)
         return work
 
-    @Slot(object)
-    def _on_came(self, result: Any) -> None:
-        work = self.sender()
-        if not isinstance(work, Work):
-            return
-        done, _failed, _words = self._over(work)
+    @Slot(int, object)
+    def _on_came(self, number: int, result: Any) -> None:
+        call = self._over(number)
         if isinstance(result, Done) and result.changed:
             self.changed.emit(result.changed)
-        if done is not None and not work.cancelled:
-            done(result)
+        if call.done is not None and not call.work.cancelled:
+            call.done(result)
 
-    @Slot(object)
-    def _on_failed(self, error: BaseException) -> None:
-        work = self.sender()
-        if not isinstance(work, Work):
-            return
-        _done, failed, _words = self._over(work)
-        if work.cancelled:
+    @Slot(int, object)
+    def _on_failed(self, number: int, error: BaseException) -> None:
+        call = self._over(number)
+        if call.work.cancelled:
             return
         told = error if isinstance(error, ShopError) else broken(error)
-        if failed is not None:
-            failed(told)
+        if call.failed is not None:
+            call.failed(told)
         else:
             self._messages.problem(told)
 
-    @Slot(float)
-    def _on_went_on(self, share: float) -> None:
-        work = self.sender()
-        if isinstance(work, Work) and work is self._shown and work in self._calls:
-            left = left_words(work.seconds, share)
-            self._messages.busy(self._calls[work][2], round(100 * share), left, work.cancel)
+    @Slot(int, float)
+    def _on_went_on(self, number: int, share: float) -> None:
+        if number == self._shown:
+            call = self._calls[number]
+            left = left_words(call.work.seconds, share)
+            self._messages.busy(call.words, round(100 * share), left, call.work.cancel)
 
-    def _over(
-        self, work: Work
-    ) -> tuple[Callable[[Any], None] | None, Callable[[ShopError], None] | None, str]:
-        calls = self._calls.pop(work, (None, None, ""))
-        if self._shown is work:
-            self._shown = None
+    def _over(self, number: int) -> _Call:
+        if self._shown == number:
+            self._shown = 0
             self._messages.idle()
-        work.deleteLater()
-        return calls
+        return self._calls.pop(number)
 
 
 def left_words(seconds: float, share: float) -> str:
