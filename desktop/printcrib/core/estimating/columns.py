@@ -76,6 +76,7 @@ class Zones:
         bridged: part inside the rule's depth that is printed over air.
         skin_across: outline of that skin in mm, projected across 45 degree lines, mean of both directions.
         fill_across: the same for what is inside but not skin.
+        inside_across: the same for both together.
     """
 
     solid: Floats
@@ -84,6 +85,7 @@ class Zones:
     bridged: Floats
     skin_across: Floats
     fill_across: Floats
+    inside_across: Floats
 
 
 @dataclass(frozen=True, eq=False)
@@ -180,19 +182,19 @@ def _crossings(
     row_of = np.ceil(points[:, 1]).astype(np.int64)
     order = np.argsort(points[faces, 1], axis=1)
     low, middle, high = np.take_along_axis(faces, order, axis=1).T
-    face, row = _expanded(row_of[low], np.where(turn != 0, row_of[high], row_of[low]))
+    face, row = expanded(row_of[low], np.where(turn != 0, row_of[high], row_of[low]))
     low, middle, high = low[face], middle[face], high[face]
     under = row < row_of[middle]
     one = _place_on(points, low, high, row)
     other = _place_on(points, np.where(under, low, middle), np.where(under, middle, high), row)
     left, right = np.ceil(np.minimum(one, other)), np.ceil(np.maximum(one, other))
-    pair, place = _expanded(left.astype(np.int64), right.astype(np.int64))
+    pair, place = expanded(left.astype(np.int64), right.astype(np.int64))
     face, row = face[pair], row[pair]
     layer = _layer_above(points, height, faces[face], turn[face], place, row, levels)
     return row * wide + place, layer, face, np.where(turn[face] > 0, -1, 1)
 
 
-def _expanded(begin: Indices, end: Indices) -> tuple[Indices, Indices]:
+def expanded(begin: Indices, end: Indices) -> tuple[Indices, Indices]:
     """Owner and value of every whole number from begin up to end, for many ranges at once."""
     count = np.maximum(end - begin, 0)
     owner = np.repeat(np.arange(len(count)), count)
@@ -251,16 +253,16 @@ def zones_of(spans: Spans, layers: int, depths_mm: list[float], rule: SkinRule) 
     radii = [depth / spans.pixel_mm for depth in depths_mm]
     solid, skin = number[[spans.low, spans.high]], number[[floor_end, roof_start]]
     stretches = Stretches(spans.column, solid, skin, spans.column[hanging], number[[air, air + 1]])
-    counts = np.zeros((len(radii) + 5, -(-len(starts) // WORD) * WORD))
+    counts = np.zeros((len(radii) + 6, -(-len(starts) // WORD) * WORD))
     for word in range(counts.shape[1] // WORD):
         here = _word_counts(spans, stretches, radii, rule.depth, word)
         counts[:, word * WORD : (word + 1) * WORD] = here
     seen = counts[:, number[:layers]]
-    areas = seen[:-2] * spans.pixel_mm**2
+    areas = seen[:-3] * spans.pixel_mm**2
     across = (
-        seen[-2:] * spans.pixel_mm / np.sqrt(2) / 2
+        seen[-3:] * spans.pixel_mm / np.sqrt(2) / 2
     )  # pixel lines at 45 degrees lie pixel / sqrt(2) apart
-    return Zones(areas[0], areas[1:-2], areas[-2], areas[-1], across[0], across[1])
+    return Zones(areas[0], areas[1:-2], areas[-2], areas[-1], *across)
 
 
 def _word_counts(spans: Spans, stretches: Stretches, radii: list[float], depth: int, word: int) -> Floats:
@@ -276,7 +278,7 @@ def _word_counts(spans: Spans, stretches: Stretches, radii: list[float], depth: 
         counts.append(count_by_bit(inner.ravel()))
     skin = lines & ~fill
     counts += [count_by_bit(skin.ravel()), count_by_bit((lines & over_air).ravel())]
-    counts += [diagonal_changes(skin), diagonal_changes(lines & fill)]
+    counts += [diagonal_changes(zone) for zone in (skin, lines & fill, lines)]
     return np.array(counts)
 
 

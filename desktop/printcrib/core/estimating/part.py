@@ -11,7 +11,7 @@ import numpy as np
 from printcrib.core.estimating.layers import LayerParts, layer_parts
 from printcrib.core.estimating.motion import corner_loss_s, corner_speed_mm_s, straight_s
 from printcrib.core.estimating.outline import CORNER_BINS
-from printcrib.core.estimating.sections import AreaKernel
+from printcrib.core.estimating.sections import LINKED_FROM, AreaKernel
 from printcrib.core.estimating.settings import PrintSettings, settings_hash
 from printcrib.core.shapes import Floats, Mesh
 
@@ -120,7 +120,7 @@ class _Zone:
         area_mm2: where the middles of lines run. across_mm: its outline across the lines.
         density: share of the area that lines cover. speed_mm_s: set speed of the lines.
         link_factor: length from line to line along the wall, in line spacings.
-        islands: separate pieces, which are not linked.
+        chains: separate zigzags, which are not linked.
     """
 
     area_mm2: Floats
@@ -128,14 +128,14 @@ class _Zone:
     density: float
     speed_mm_s: float
     link_factor: Floats
-    islands: Floats
+    chains: Floats
 
 
 def _skin_zone(parts: LayerParts, settings: PrintSettings) -> _Zone:
     """A solid zigzag fills its area to the wall, so all of the wall counts."""
     link = _link_factor(parts, parts.cut.perimeter_mm)
-    speed = settings.skin_speed_mm_s
-    return _Zone(parts.skin_mm2, parts.skin_across_mm, 1.0, speed, link, _islands(parts))
+    chains = _chains(parts, settings.line_width_mm)
+    return _Zone(parts.skin_mm2, parts.skin_across_mm, 1.0, settings.skin_speed_mm_s, link, chains)
 
 
 def _fill_zone(parts: LayerParts, settings: PrintSettings) -> _Zone:
@@ -143,7 +143,8 @@ def _fill_zone(parts: LayerParts, settings: PrintSettings) -> _Zone:
     solid = settings.fill == 1.0
     link = _link_factor(parts, parts.cut.perimeter_mm if solid else parts.cut.linked_mm)
     speed = settings.skin_speed_mm_s if solid else settings.fill_speed_mm_s
-    return _Zone(parts.fill_mm2, parts.fill_across_mm, settings.fill, speed, link, _islands(parts))
+    chains = _chains(parts, settings.line_width_mm / max(settings.fill, 1e-9))
+    return _Zone(parts.fill_mm2, parts.fill_across_mm, settings.fill, speed, link, chains)
 
 
 def supported(parts: LayerParts, settings: PrintSettings) -> tuple[Floats, Floats]:
@@ -177,7 +178,7 @@ def _filled(zone: _Zone, settings: PrintSettings) -> tuple[Floats, Floats]:
     spacing = settings.line_width_mm / zone.density
     lines = zone.across_mm / (2 * spacing)
     link = spacing * zone.link_factor
-    linked = np.maximum(0, lines - zone.islands)
+    linked = np.maximum(0, lines - zone.chains)
     straights = zone.area_mm2 / spacing
     length, seconds = straights + linked * link, np.zeros(layers)
     each_mm = np.divide(straights, lines, out=np.zeros(layers), where=lines > 0)
@@ -196,6 +197,19 @@ def _link_factor(parts: LayerParts, along_mm: Floats) -> Floats:
     """Mean length from line to line along the wall, in line spacings, jumps counting nothing."""
     across = parts.cut.projected_mm
     return np.divide(along_mm, across, out=np.ones_like(along_mm), where=across > 0).clip(0, np.pi / 2)
+
+
+def _chains(parts: LayerParts, spacing_mm: float) -> Floats:
+    """Zigzags it takes to fill every layer: one for every 2 pi that its outlines turn, to and fro alike.
+
+    Lines end a zigzag where the outline runs along them, twice in 2 pi (own derivation). A zigzag
+    steps over features as fine as a link reaches; at twice that size it never does.
+    """
+    turns = np.maximum(parts.cut.corner_angle.sum(axis=1) / (2 * np.pi), 1)
+    across = parts.cut.perimeter_mm / (np.pi * turns)
+    islands = _islands(parts)
+    broken = (across / spacing_mm * LINKED_FROM - 1).clip(0, 1)
+    return np.asarray(islands + broken * np.maximum(turns - islands, 0))
 
 
 def _islands(parts: LayerParts) -> Floats:

@@ -178,6 +178,24 @@ def _add_segments(
     sums[3] += np.bincount(plane, length * steep / 2, count)
 
 
+def segments_at(mesh: Mesh, levels: Levels, plane: int) -> tuple[Floats, Floats]:
+    """Ends of the outline's segments in one layer, the model to the left of each."""
+    count = levels.above[mesh.faces]
+    crossing = np.flatnonzero((count.min(axis=1) <= plane) & (plane < count.max(axis=1)))
+    corner, sign = _sorted_corners(mesh.vertices, mesh.faces[crossing], levels.above)
+    low, middle, high = corner.T
+    height = np.full(len(low), levels.first_mm + plane * levels.step_mm)
+    below_middle = plane < levels.above[middle]
+    one = np.column_stack(_crossing(mesh.vertices, low, high, height))
+    other = np.column_stack(
+        _crossing(
+            mesh.vertices, np.where(below_middle, low, middle), np.where(below_middle, middle, high), height
+        )
+    )
+    forward = (sign > 0)[:, None]
+    return np.where(forward, one, other), np.where(forward, other, one)
+
+
 def _crossing(vertices: Floats, low: Indices, high: Indices, height: Floats) -> tuple[Floats, Floats]:
     """Where the edges from low to high pass a height."""
     start, end = vertices[low], vertices[high]
