@@ -4,12 +4,15 @@ import json
 import shutil
 import sqlite3
 from contextlib import closing
+from dataclasses import fields
 from pathlib import Path
 from typing import Any
 
 import pytest
+from tests.core.estimating.solids import t_bridge
 
 from printcrib.app.command_line import main
+from printcrib.core.estimating.settings import PrintSettings
 from printcrib.meshes.made import cable_comb, caliper_rest, collet_tray
 from printcrib.meshes.writer import write_3mf, write_stl
 
@@ -86,7 +89,13 @@ def test_an_estimate_answers_as_promised_without_a_shop(
     assert told["model"]["findings"] == []
     assert [each["nozzle_mm"] for each in told["nozzles"]] == ["0.4", "0.6", "0.8", "1.0"]
     for each in told["nozzles"]:
-        assert list(each) == ["printer", "nozzle_mm", "minutes", "grams", "cost", "allowed"]
+        assert list(each) == [
+            "printer", "nozzle_mm", "minutes", "grams", "cost", "allowed",
+            "minutes_p50", "minutes_p90", "grams_p90", "tier", "support_grams",
+        ]  # fmt: skip
+        assert each["minutes_p50"] == each["minutes"] < each["minutes_p90"]
+        assert each["grams"] < each["grams_p90"]
+        assert (each["tier"], each["support_grams"]) == (1, 0)
         assert each["minutes"] > 0
         assert each["grams"] > 0
         assert each["cost"] is None
@@ -105,6 +114,81 @@ def test_how_fine_decides_the_nozzles(
     assert main(["estimate", str(comb), "--fine", fine, "--json"]) == 0
     (told,) = answered(capsys)
     assert [each["nozzle_mm"] for each in told["nozzles"] if each["allowed"]] == allowed
+
+
+def test_settings_are_printed_whole_and_read_again(
+    comb: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["estimate", "--settings", "default", "--nozzle", "0.6", "--walls", "4"]) == 0
+    held = answered(capsys)
+    assert set(held) == {field.name for field in fields(PrintSettings)}
+    assert (held["bore_um"], held["walls"]) == (600, 4)
+    file = tmp_path / "own.json"
+    file.write_text(json.dumps({**held, "acceleration_mm_s2": 300}))
+    assert main(["estimate", str(comb), "--settings", str(file), "--json"]) == 0
+    (slow,) = answered(capsys)[0]["nozzles"]
+    assert main(["estimate", str(comb), "--nozzle", "0.6", "--walls", "4", "--json"]) == 0
+    (usual,) = answered(capsys)[0]["nozzles"]
+    assert slow["nozzle_mm"] == usual["nozzle_mm"] == "0.6"
+    assert slow["minutes"] > usual["minutes"]
+    assert slow["grams"] == usual["grams"]
+
+
+def test_options_change_what_is_answered(comb: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    def told(*options: str) -> dict[str, float]:
+        assert main(["estimate", str(comb), "--nozzle", "0.4", "--json", *options]) == 0
+        (nozzle,) = answered(capsys)[0]["nozzles"]
+        assert isinstance(nozzle, dict)
+        return nozzle
+
+    usual = told()
+    assert told("--fill", "20") == told("--fill", "0.2") == told("--fill", "20%") == usual
+    assert told("--fill", "90%")["grams"] > usual["grams"]
+    assert told("--walls", "1")["grams"] < usual["grams"]
+    assert told("--material", "petg")["grams"] > usual["grams"]
+    assert told("--tier", "2")["tier"] == 2
+    assert told("--support", "off") == usual
+
+
+def test_supports_are_told_where_something_hangs_over(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "t.stl"
+    file.write_bytes(write_stl(t_bridge()))
+    assert main(["estimate", str(file), "--nozzle", "0.4", "--support", "on", "--json"]) == 0
+    (told,) = answered(capsys)[0]["nozzles"]
+    assert told["support_grams"] > 0.15 * 4 * 1.24 * 49 / 50
+
+
+@pytest.mark.parametrize(
+    ("options", "words"),
+    [
+        (["--material", "wood"], "There is no material called wood."),
+        (["--fill", "much"], "much is not a number."),
+        (["--fill", "120%"], "fill is 1.2."),
+        (["--walls", "99"], "walls is 99."),
+        (["--support", "maybe"], "Supports are maybe. Say on or off."),
+        (["--nozzle", "x"], ""),
+        (["--tier", "3"], "There is no tier 3."),
+        (["--settings", "{comb}"], "holds no settings."),
+        (["--settings", "nowhere.json"], "nowhere.json cannot be read."),
+        (["--settings", "default", "--fill", "much"], "much is not a number."),
+    ],
+)
+def test_options_that_make_no_sense_are_one_sentence(
+    options: list[str], words: str, comb: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    options = [option.format(comb=comb) for option in options]
+    assert main(["estimate", str(comb), *options, "--json"]) == 2
+    said = capsys.readouterr()
+    assert words in said.err
+    assert len(said.err.splitlines()) == 1
+    assert said.out == ""
+
+
+def test_without_a_file_there_is_nothing_to_estimate(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["estimate"]) == 2
+    assert "Name a model file." in capsys.readouterr().err
 
 
 def test_a_refused_file_leaves_the_others_answered(

@@ -5,8 +5,16 @@ from tests.services.fake import FakeMeshReader
 from tests.services.own_shop import own_shop
 
 from printcrib.core.errors import ShopError
+from printcrib.core.materials import Material
 from printcrib.core.patterns import Fineness
-from printcrib.services.estimate_files import DEFAULT_BORES_UM, default_nozzles, estimate_file, shop_nozzles
+from printcrib.services.estimate_files import (
+    DEFAULT_BORES_UM,
+    Wishes,
+    default_nozzles,
+    estimate_file,
+    material_named,
+    shop_nozzles,
+)
 from printcrib.services.interfaces import Shop
 
 BOX = b"box 40 30 20"
@@ -46,3 +54,38 @@ def test_the_shops_own_printers_answer_with_prices(shop: Shop) -> None:
 def test_a_refused_file_is_refused() -> None:
     with pytest.raises(ShopError):
         estimate_file(FakeMeshReader(), b"nothing", "nothing.stl", default_nozzles(), Fineness.NORMAL)
+
+
+def test_other_nozzles_fill_and_material_may_be_wished() -> None:
+    heavy = Material(name="Heavy", density=2.48)
+    wishes = Wishes((500,), heavy, {"fill": 1, "walls": 4})
+    (asked,) = default_nozzles(wishes)
+    assert (asked.bore_um, asked.settings.fill, asked.settings.walls) == (500, 1.0, 4)
+    assert asked.settings.density_g_cm3 == 2.48
+    assert asked.owned_um == (400, 500, 600, 800, 1000)
+    answer = estimate_file(FakeMeshReader(), BOX, "box.stl", (asked,), Fineness.NORMAL)
+    assert answer.nozzles[0].grams == pytest.approx(24 * 2.48 + 0.8, rel=0.01)
+
+
+def test_only_the_nozzles_asked_for_and_in_the_material_asked_for(shop: Shop) -> None:
+    own = own_shop(shop)
+    with own.shop.read() as uow:
+        petg = material_named(uow.materials.find(), " petg ")
+        asked = shop_nozzles(uow, Wishes((600,), petg, {"supports": True}))
+        with pytest.raises(ShopError, match="No printer has such a nozzle"):
+            shop_nozzles(uow, Wishes((550,)))
+        with pytest.raises(ShopError, match="There is no material called wood"):
+            material_named(uow.materials.find(), "wood")
+    assert {each.bore_um for each in asked} == {600}
+    assert all(each.settings.supports == 1 for each in asked)
+    assert {each.settings.density_g_cm3 for each in asked} == {petg.density}
+
+
+@pytest.mark.parametrize("tier", [1, 2])
+def test_at_most_is_more_than_likely_in_both_tiers(tier: int) -> None:
+    (asked,) = default_nozzles(Wishes((800,)))
+    (told,) = estimate_file(FakeMeshReader(), BOX, "box.stl", (asked,), Fineness.ROUGH, tier).nozzles
+    assert told.tier == tier
+    assert told.minutes_at_most > told.minutes
+    assert told.grams_at_most > told.grams
+    assert told.support_grams == 0

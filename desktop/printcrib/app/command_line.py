@@ -48,15 +48,42 @@ def demo(
 @app.command()
 def estimate(
     context: typer.Context,
-    models: Annotated[list[Path], typer.Argument(help="STL, 3MF, OBJ or STEP files.")],
+    models: Annotated[
+        Optional[list[Path]],  # noqa: UP045 - typer reads it at run time
+        typer.Argument(help="STL, 3MF, OBJ or STEP files."),
+    ] = None,
     fine: Annotated[Fineness, typer.Option(help="How fine it is asked.")] = Fineness.NORMAL,
+    nozzle: Annotated[
+        Optional[list[str]],  # noqa: UP045
+        typer.Option(help="Only this bore in mm; may be given several times."),
+    ] = None,
+    material: Annotated[Optional[str], typer.Option(help="A material by its name.")] = None,  # noqa: UP045
+    fill: Annotated[
+        Optional[str],  # noqa: UP045
+        typer.Option(help="Inside filled, 0 to 1 or percent."),
+    ] = None,
+    walls: Annotated[Optional[int], typer.Option(help="Lines along an outline.")] = None,  # noqa: UP045
+    support: Annotated[
+        Optional[str],  # noqa: UP045
+        typer.Option(help="on or off: supports under what hangs over."),
+    ] = None,
+    tier: Annotated[int, typer.Option(help="1: at once, from the layers; 2: by paths.")] = 1,
+    settings: Annotated[
+        Optional[str],  # noqa: UP045
+        typer.Option(help="JSON file of settings; default prints those of the nozzle and material whole."),
+    ] = None,
     shop: ShopOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Minutes, grams and cost of one copy of each file, per nozzle."""
-    from printcrib.app.commands.estimate import estimate as work
+    from printcrib.app.commands import estimate as command
 
-    raise typer.Exit(work(models, fine, shop or context.obj, as_json))
+    options = command.Options(nozzle or (), material, settings, fill, walls, support, tier)
+    if settings == command.TYPICAL:
+        raise typer.Exit(command.print_settings(options))
+    if not models:
+        raise typer.BadParameter("Name a model file.")
+    raise typer.Exit(command.estimate(models, fine, shop or context.obj, as_json, options))
 
 
 @app.command()

@@ -1,14 +1,19 @@
 """Answer "how long, how much, on which nozzle" for model files that are in nobody's books."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
 
+from printcrib.core.errors import ShopError
 from printcrib.core.estimating.fineness import allowed_nozzles
-from printcrib.core.estimating.part import estimate_part
+from printcrib.core.estimating.learning import NO_GRAMS, NO_PRINTS, Learned
+from printcrib.core.estimating.part import PartEstimate, estimate_part
+from printcrib.core.estimating.paths.estimate import estimate_by_paths
 from printcrib.core.estimating.run import cost_of, estimate_run
-from printcrib.core.estimating.settings import PrintSettings, typical_settings
+from printcrib.core.estimating.settings import PrintSettings, settings_with, typical_settings
+from printcrib.core.materials import Material
 from printcrib.core.patterns import Fineness
-from printcrib.core.shapes import ModelFacts, fit_finding, fits
+from printcrib.core.shapes import Mesh, ModelFacts, ReadModel, fit_finding, fits
+from printcrib.core.units import bore_text
 from printcrib.services.estimate_task import bores_of, material_for, settings_for
 from printcrib.services.interfaces import MeshReader, UnitOfWork, is_
 
@@ -19,6 +24,25 @@ DEFAULT_DENSITY = 1.24
 settings of core/estimating for each, PLA (1.24 g/cm3, Sci. Rep. 2022, s41598-022-22520-6), no prices."""
 
 
+TIERS: Mapping[int, Callable[[Mesh, PrintSettings], PartEstimate]] = {1: estimate_part, 2: estimate_by_paths}
+"""How an estimate is made: 1 at once from the layers, 2 from paths laid out on key layers."""
+
+
+@dataclass(frozen=True)
+class Wishes:
+    """What an answer is asked for instead of what is usual.
+
+    Attributes:
+        bores_um: only these nozzles; empty for all there are.
+        material: None for the usual one.
+        changes: settings by name that replace those of every nozzle.
+    """
+
+    bores_um: tuple[int, ...] = ()
+    material: Material | None = None
+    changes: Mapping[str, object] = field(default_factory=dict)
+
+
 @dataclass(frozen=True)
 class AskedNozzle:
     """One printer and nozzle a file is estimated for.
@@ -27,6 +51,7 @@ class AskedNozzle:
         platform_mm: width, depth and height the printer can print.
         owned_um: bores there are on all printers, for the fineness rule.
         price_a_kg, rate_an_hour: thousandths of the currency; None when not told.
+        of_minutes, of_grams: what its prints have taught.
     """
 
     printer: str
@@ -36,11 +61,18 @@ class AskedNozzle:
     owned_um: tuple[int, ...]
     price_a_kg: int | None = None
     rate_an_hour: int | None = None
+    of_minutes: Learned = NO_PRINTS
+    of_grams: Learned = NO_GRAMS
 
 
 @dataclass(frozen=True)
 class NozzleAnswer:
-    """Minutes, grams and cost of a run with this one copy, start and purge included."""
+    """Minutes, grams and cost of a run with this one copy, start and purge included.
+
+    Attributes:
+        minutes, grams: likely. minutes_at_most, grams_at_most: nine prints of ten stay within.
+        support_grams: part of the grams that is in supports. tier: see TIERS.
+    """
 
     printer: str
     bore_um: int
@@ -48,6 +80,10 @@ class NozzleAnswer:
     grams: float
     cost_thousandths: int | None
     allowed: bool
+    minutes_at_most: float
+    grams_at_most: float
+    support_grams: float
+    tier: int
 
 
 @dataclass(frozen=True)
@@ -60,30 +96,51 @@ class FileAnswer:
     nozzles: tuple[NozzleAnswer, ...]
 
 
-def default_nozzles() -> tuple[AskedNozzle, ...]:
-    """The documented printer that answers where there is no shop."""
+def material_named(materials: Iterable[Material], name: str) -> Material:
+    """The material of a name, however it is written.
+
+    Raises:
+        ShopError: there is none; the sentence names those there are.
+    """
+    known = {material.name.casefold(): material for material in materials}
+    found = known.get(name.strip().casefold())
+    if found is None:
+        names = ", ".join(material.name for material in known.values())
+        raise ShopError(f"There is no material called {name}", f"Choose one of {names}.")
+    return found
+
+
+def default_nozzles(wishes: Wishes | None = None) -> tuple[AskedNozzle, ...]:
+    """The documented printer that answers where there is no shop; it has any nozzle asked for."""
+    wishes = wishes or Wishes()
+    density = wishes.material.density if wishes.material else DEFAULT_DENSITY
     return tuple(
         AskedNozzle(
             printer="default",
             bore_um=bore,
-            settings=typical_settings(bore, DEFAULT_DENSITY),
+            settings=settings_with(typical_settings(bore, density), wishes.changes),
             platform_mm=DEFAULT_PLATFORM_MM,
-            owned_um=DEFAULT_BORES_UM,
+            owned_um=tuple(sorted({*DEFAULT_BORES_UM, *wishes.bores_um})),
         )
-        for bore in DEFAULT_BORES_UM
+        for bore in wishes.bores_um or DEFAULT_BORES_UM
     )
 
 
-def shop_nozzles(uow: UnitOfWork) -> tuple[AskedNozzle, ...]:
-    """Every printer and nozzle the shop owns, with its usual material."""
-    material = material_for(uow, None)
+def shop_nozzles(uow: UnitOfWork, wishes: Wishes | None = None) -> tuple[AskedNozzle, ...]:
+    """Every printer and nozzle the shop owns, with its usual material unless another is wished.
+
+    Raises:
+        ShopError: the shop has none of the nozzles asked for.
+    """
+    wishes = wishes or Wishes()
+    material = wishes.material or material_for(uow, None)
     nozzles = uow.nozzles.find(is_("retired", False))
     owned = tuple(sorted({nozzle.bore_um for nozzle in nozzles}))
-    return tuple(
+    asked = tuple(
         AskedNozzle(
             printer=printer.name,
             bore_um=bore,
-            settings=settings_for(uow, printer, bore, material),
+            settings=settings_with(settings_for(uow, printer, bore, material), wishes.changes),
             platform_mm=(*printer.platform_mm, printer.height_mm),
             owned_um=owned,
             price_a_kg=material.price_per_kg_thousandths,
@@ -91,34 +148,51 @@ def shop_nozzles(uow: UnitOfWork) -> tuple[AskedNozzle, ...]:
         )
         for printer in uow.printers.find(is_("active", True))
         for bore in bores_of(nozzles, printer.id, material.abrasive)
+        if not wishes.bores_um or bore in wishes.bores_um
     )
+    if wishes.bores_um and not asked:
+        bores = ", ".join(map(bore_text, owned)) or "none yet"
+        raise ShopError("No printer has such a nozzle for this material", f"Nozzles in the shop: {bores}.")
+    return asked
 
 
 def estimate_file(
-    reader: MeshReader, content: bytes, name: str, nozzles: Iterable[AskedNozzle], how_fine: Fineness
+    reader: MeshReader,
+    content: bytes,
+    name: str,
+    nozzles: Iterable[AskedNozzle],
+    how_fine: Fineness,
+    tier: int = 1,
 ) -> FileAnswer:
-    """Read one file and answer for every nozzle.
+    """Read one file and answer for every nozzle, in one of TIERS.
 
     Raises:
         ShopError: the file holds nothing that can be estimated.
     """
     model = reader.read(content, name)
     asked = tuple(nozzles)
-    answers = []
-    for each in asked:
-        run = estimate_run((estimate_part(model.mesh, each.settings),), each.settings)
-        fine_enough = each.bore_um in allowed_nozzles(how_fine.value, each.owned_um)
-        answers.append(
-            NozzleAnswer(
-                printer=each.printer,
-                bore_um=each.bore_um,
-                minutes=run.minutes,
-                grams=run.grams,
-                cost_thousandths=cost_of(run.grams, run.minutes, each.price_a_kg, each.rate_an_hour),
-                allowed=fine_enough and fits(model.facts.extents_mm, each.platform_mm),
-            )
-        )
-    return FileAnswer(name, model.facts, _findings(model.facts, asked), tuple(answers))
+    answers = tuple(_answer(each, model, how_fine, tier) for each in asked)
+    return FileAnswer(name, model.facts, _findings(model.facts, asked), answers)
+
+
+def _answer(each: AskedNozzle, model: ReadModel, how_fine: Fineness, tier: int) -> NozzleAnswer:
+    part = TIERS[tier](model.mesh, each.settings)
+    run = estimate_run((part,), each.settings)
+    minutes = each.of_minutes.likely(run.minutes, run.start_minutes)
+    grams = each.of_grams.likely(run.grams, run.start_grams)
+    fine_enough = each.bore_um in allowed_nozzles(how_fine.value, each.owned_um)
+    return NozzleAnswer(
+        printer=each.printer,
+        bore_um=each.bore_um,
+        minutes=minutes,
+        grams=grams,
+        cost_thousandths=cost_of(grams, minutes, each.price_a_kg, each.rate_an_hour),
+        allowed=fine_enough and fits(model.facts.extents_mm, each.platform_mm),
+        minutes_at_most=each.of_minutes.at_most(run.minutes, run.start_minutes),
+        grams_at_most=each.of_grams.at_most(run.grams, run.start_grams),
+        support_grams=part.support_grams,
+        tier=tier,
+    )
 
 
 def _findings(facts: ModelFacts, asked: tuple[AskedNozzle, ...]) -> tuple[tuple[str, str], ...]:

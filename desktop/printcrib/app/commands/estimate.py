@@ -1,32 +1,71 @@
 """`printcrib estimate MODEL...`: minutes, grams and cost per nozzle of model files."""
 
-from collections.abc import Sequence
+import json
+from collections.abc import Callable, Sequence
 from contextlib import ExitStack
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from printcrib.app.commands.answering import REFUSED, answer, opened, refuse, table
 from printcrib.core.errors import ShopError
+from printcrib.core.estimating.settings import settings_as_dict
+from printcrib.core.materials import Material
 from printcrib.core.patterns import Fineness
-from printcrib.core.units import bore_text
+from printcrib.core.units import bore_text, bore_um
 from printcrib.services.estimate_files import (
+    TIERS,
     AskedNozzle,
     FileAnswer,
+    Wishes,
     default_nozzles,
     estimate_file,
+    material_named,
     shop_nozzles,
 )
+from printcrib.services.interfaces import UnitOfWork
+
+TYPICAL = "default"
+"""In place of a settings file: print the typical settings."""
 
 
-def estimate(files: Sequence[Path], fine: Fineness, shop: str | None, as_json: bool) -> int:
+@dataclass(frozen=True)
+class Options:
+    """How an estimate is asked on the command line; None is what is usual.
+
+    Attributes:
+        nozzles: bores in mm. settings: a JSON file. fill: 0 to 1, or percent.
+        supports: "on" or "off". tier: see `services.estimate_files.TIERS`.
+    """
+
+    nozzles: Sequence[str] = ()
+    material: str | None = None
+    settings: str | None = None
+    fill: str | None = None
+    walls: int | None = None
+    supports: str | None = None
+    tier: int = 1
+
+
+def estimate(
+    files: Sequence[Path], fine: Fineness, shop: str | None, as_json: bool, options: Options | None = None
+) -> int:
     """Answer for every file; a refused one gives one sentence on stderr and exit code 2."""
+    options = options or Options()
     answers: list[FileAnswer] = []
     code = 0
     with ExitStack() as stack:
-        nozzles, reader = _setting(stack, shop)
+        try:
+            if options.tier not in TIERS:
+                raise ShopError(f"There is no tier {options.tier}", "Ask for 1 (at once) or 2 (by paths).")
+            nozzles, reader = _setting(stack, shop, options)
+        except ShopError as error:
+            refuse(error)
+            return REFUSED
         for file in files:
             try:
-                answers.append(estimate_file(reader, _content(file), str(file), nozzles, fine))
+                found = estimate_file(reader, _content(file), str(file), nozzles, fine, options.tier)
+                answers.append(found)
             except ShopError as error:
                 refuse(error)
                 code = REFUSED
@@ -34,14 +73,81 @@ def estimate(files: Sequence[Path], fine: Fineness, shop: str | None, as_json: b
     return code
 
 
-def _setting(stack: ExitStack, shop: str | None) -> tuple[tuple[AskedNozzle, ...], Any]:
+def print_settings(options: Options) -> int:
+    """Print the settings of one nozzle whole, as a settings file holds them; the first one asked for."""
+    try:
+        (first, *_) = default_nozzles(_wishes(replace(options, settings=None), _shipped))
+    except ShopError as error:
+        refuse(error)
+        return REFUSED
+    answer(settings_as_dict(first.settings), True, list)
+    return 0
+
+
+def _setting(stack: ExitStack, shop: str | None, options: Options) -> tuple[tuple[AskedNozzle, ...], Any]:
     if shop is None:
         from printcrib.meshes.reader import ModelReader
 
-        return default_nozzles(), stack.enter_context(ModelReader())
+        return default_nozzles(_wishes(options, _shipped)), stack.enter_context(ModelReader())
     wired = stack.enter_context(opened(shop))
     with wired.shop.read() as uow:
-        return shop_nozzles(uow), wired.reader
+        return shop_nozzles(uow, _wishes(options, lambda: _kept(uow))), wired.reader
+
+
+def _shipped() -> Sequence[Material]:
+    from printcrib.app.begin_shop import shipped_materials
+
+    return shipped_materials()
+
+
+def _kept(uow: UnitOfWork) -> Sequence[Material]:
+    return uow.materials.find()
+
+
+def _wishes(options: Options, materials: Callable[[], Sequence[Material]]) -> Wishes:
+    """What the options ask for; a settings file that names its bore is for that nozzle alone."""
+    changes = _changes(options)
+    bore = changes.pop("bore_um", None)
+    bores = tuple(map(bore_um, options.nozzles))
+    if not bores and isinstance(bore, int) and not isinstance(bore, bool):
+        bores = (bore,)
+    material = None if options.material is None else material_named(materials(), options.material)
+    if material is not None:
+        changes.pop("density_g_cm3", None)
+    return Wishes(bores, material, changes)
+
+
+def _changes(options: Options) -> dict[str, object]:
+    changes = {} if options.settings is None else _read_settings(Path(options.settings))
+    if options.fill is not None:
+        changes["fill"] = _share(options.fill)
+    if options.walls is not None:
+        changes["walls"] = options.walls
+    if options.supports is not None:
+        if options.supports not in ("on", "off"):
+            raise ShopError(f"Supports are {options.supports}", "Say on or off.")
+        changes["supports"] = options.supports == "on"
+    return changes
+
+
+def _share(text: str) -> float:
+    """A share from 0 to 1, or percent: "0.2", "20" and "20%" are the same."""
+    try:
+        number = float(text.strip().removesuffix("%"))
+    except ValueError:
+        raise ShopError(f"{text} is not a number", "Give the fill from 0 to 1, or in percent.") from None
+    return number / 100 if number > 1 or text.strip().endswith("%") else number
+
+
+def _read_settings(file: Path) -> dict[str, object]:
+    try:
+        held = json.loads(_content(file))
+    except (ValueError, RecursionError):
+        held = None
+    if not isinstance(held, dict):
+        do = "Print one with --settings default and change it."
+        raise ShopError(f"{file} holds no settings", do)
+    return held
 
 
 def _content(file: Path) -> bytes:
@@ -68,6 +174,11 @@ def _as_json(each: FileAnswer) -> dict[str, Any]:
                 "grams": round(nozzle.grams, 3),
                 "cost": None if nozzle.cost_thousandths is None else nozzle.cost_thousandths / 1000,
                 "allowed": nozzle.allowed,
+                "minutes_p50": round(nozzle.minutes, 3),
+                "minutes_p90": round(nozzle.minutes_at_most, 3),
+                "grams_p90": round(nozzle.grams_at_most, 3),
+                "tier": nozzle.tier,
+                "support_grams": round(nozzle.support_grams, 3),
             }
             for nozzle in each.nozzles
         ],
@@ -86,7 +197,7 @@ def _lines(answers: Sequence[FileAnswer]) -> list[str]:
                 "",
                 nozzle.printer,
                 bore_text(nozzle.bore_um),
-                f"{nozzle.minutes:.0f}",
+                f"{nozzle.minutes:.0f} to {nozzle.minutes_at_most:.0f}",
                 f"{nozzle.grams:.1f}",
                 "-" if nozzle.cost_thousandths is None else f"{nozzle.cost_thousandths / 1000:.2f}",
                 "" if nozzle.allowed else "not for this request",
