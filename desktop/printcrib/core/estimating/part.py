@@ -217,6 +217,14 @@ def _islands(parts: LayerParts) -> Floats:
     return np.asarray(np.maximum((parts.cut.loops + parts.cut.euler) / 2, 1))
 
 
+def _jumps(zone: _Zone, settings: PrintSettings) -> Floats:
+    """Moves to the beginning of every zigzag, no more than it has lines."""
+    if zone.density <= 0:
+        return np.zeros(len(zone.area_mm2))
+    lines = zone.across_mm * zone.density / (2 * settings.line_width_mm)
+    return np.where(zone.area_mm2 > 0, np.minimum(zone.chains, np.maximum(lines, 1)), 0.0)
+
+
 def _hop_seconds(parts: LayerParts, settings: PrintSettings) -> Floats:
     """Moves between islands, between loops of one island, from wall to wall, and to skin and fill."""
     cut = parts.cut
@@ -228,7 +236,7 @@ def _hop_seconds(parts: LayerParts, settings: PrintSettings) -> Floats:
     area, length = np.maximum(cut.area_mm2, 0), np.maximum(cut.perimeter_mm, 1e-9)
     near = straight_s(np.minimum(0.9 * np.sqrt(area / loops), 2 * area / length), speed, 0.0, acceleration)
     step = straight_s(np.array([settings.line_width_mm]), speed, 0.0, acceleration)[0]
-    kinds = (parts.skin_mm2 > 0).astype(float) + (parts.fill_mm2 > 0) * (settings.fill > 0)
-    within = np.maximum(loops - islands, 0) + loops * kinds
+    zones = (_skin_zone(parts, settings), _fill_zone(parts, settings))
+    within = np.maximum(loops - islands, 0) + sum(_jumps(zone, settings) for zone in zones)
     walls_further = np.maximum(parts.wall_share[1:].sum(axis=0), 0)
     return np.asarray(np.where(islands > 1, islands * far, 0) + within * near + loops * walls_further * step)
