@@ -64,7 +64,7 @@ def thinness_of(mesh: Mesh, levels: Levels, cut: Sections, depths_mm: Floats, pi
 
 
 def _carried(seen: Floats, keys: Indices, ends: Indices, layers: int) -> Floats:
-    """From the key layers to all: as in the key layer to the end of its stretch, and in between after that."""
+    """From the key layers to all: as there to the end of its stretch, and in between after that."""
     number = np.arange(layers)
     known = np.column_stack((keys, ends)).ravel()
     return np.array([np.interp(number, known, np.repeat(row, 2)) for row in seen])
