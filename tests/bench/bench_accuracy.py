@@ -16,13 +16,18 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from tests.bench.path_reference import laid_out, timed_whole
 
+from printcrib.core.compiled.paths import PATH_KERNELS
+from printcrib.core.compiled.sections import areas_and_outlines_kernel
 from printcrib.core.estimating.part import PartEstimate, estimate_part
 from printcrib.core.estimating.paths.estimate import estimate_by_paths
 from printcrib.core.estimating.settings import PrintSettings, typical_settings
 from printcrib.core.shapes import Mesh
 from printcrib.meshes.made import made_patterns
 
-TIERS: dict[str, Callable[[Mesh, PrintSettings], PartEstimate]] = {"1": estimate_part, "2": estimate_by_paths}
+TIERS: dict[str, Callable[[Mesh, PrintSettings], PartEstimate]] = {
+    "1": lambda mesh, settings: estimate_part(mesh, settings, areas_and_outlines_kernel),
+    "2": lambda mesh, settings: estimate_by_paths(mesh, settings, PATH_KERNELS),
+}
 
 
 @dataclass
@@ -76,6 +81,8 @@ def main() -> None:
     asked.add_argument("--aids", default=",".join(made_patterns()))
     asked.add_argument("--rates", default="500,1500,6000", help="accelerations in mm/s2")
     arguments = asked.parse_args()
+    for estimate in TIERS.values():
+        estimate(made_patterns()["hose clip"](), typical_settings(800))  # compiled code is loaded once
     tallies = {tier: Tally() for tier in (TIERS if arguments.tier == "both" else [arguments.tier])}
     for name in arguments.aids.split(","):
         bores, rates = arguments.nozzles.split(","), arguments.rates.split(",")

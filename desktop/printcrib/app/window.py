@@ -27,12 +27,14 @@ from printcrib.screens.shell.theme import Theme
 from printcrib.screens.shell.window import ShopWindow
 
 if TYPE_CHECKING:  # what stands on the records is imported with the books, after the first paint
+    from printcrib.app.refining import Refining
     from printcrib.app.wiring import Wired
     from printcrib.screens.shell.standing import Standing
     from printcrib.services.do_duties import DutiesDone
     from printcrib.services.interfaces import Done, Shop
 
 DUTIES_EVERY_MS = 60_000
+REFINE_AFTER_MS = 5_000
 SCALE = "QT_SCALE_FACTOR"
 """Read by Qt once, when the application is made."""
 
@@ -158,6 +160,15 @@ def start_duties(opened: OpenWindow) -> QTimer:
     return timer
 
 
+def start_refining(opened: OpenWindow) -> "Refining":
+    """Let quick estimates be worked out by paths behind the window, now and whenever some were kept."""
+    from printcrib.app.refining import Refining
+
+    refining = Refining(opened.background, opened.standing.shop, opened.standing.station, opened.window)
+    QTimer.singleShot(REFINE_AFTER_MS, refining, refining.look)
+    return refining
+
+
 @dataclass(frozen=True)
 class Chosen:
     """The shop this PC stands on now; `new` when it was chosen at the first start just now.
@@ -256,6 +267,7 @@ def stand_on(
     greet(opened, new=chosen.new, begin_own=begin_own)
     opened.refresh.start()
     start_duties(opened)
+    start_refining(opened)
     TidyUp(opened.background, opened.window)
     code = app.exec()
     opened.close()

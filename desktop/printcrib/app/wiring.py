@@ -44,7 +44,7 @@ def open_shop(place: str | Path, *, clock: Clock | None = None, create: bool = F
     time = clock or WallClock()
     books = open_books(place, time, create=create, cache=data_folder() / "read-from-server")
     reader = ModelReader()
-    computing = Workers(threads=3, processes=1, name="reader")
+    computing = Workers(threads=4, processes=2, name="reader")  # a form never waits for paths laid out
     shop = Shop(
         write=books.write,
         read=books.read,

@@ -131,6 +131,7 @@ class Estimate(Record):
         likely_minutes, at_most_minutes: a run with this one copy, start included.
         mg: filament of that run, start purge included. part_mg: without it.
         cost_thousandths: None without prices.
+        tier: 1 from layers alone, answered at once; 2 from paths, worked out later.
     """
 
     model_id: int
@@ -146,3 +147,4 @@ class Estimate(Record):
     mg: int
     cost_thousandths: int | None = None
     layers: int = 0
+    tier: int = 1

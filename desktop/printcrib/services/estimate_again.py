@@ -6,7 +6,7 @@ from printcrib.core.errors import ShopError
 from printcrib.core.records import THE_TOOL
 from printcrib.core.requests import RequestState
 from printcrib.services.estimate_task import estimate_model
-from printcrib.services.interfaces import Done, Shop, UnitOfWork, among, is_
+from printcrib.services.interfaces import Done, Shop, UnitOfWork, among
 from printcrib.services.plan_runs import repair_after
 from printcrib.services.press import Press
 
@@ -27,7 +27,7 @@ def estimate_again(
         progress: told the part done, 0 to 1. cancelled: asked before each model; the rest is left as it is.
     """
     with shop.read() as uow:
-        wanted = _wanted(uow)
+        wanted = open_models(uow, RequestState.ACCEPTED)
     changed: frozenset[str] = frozenset()
     troubles = []
     for at, (model_id, material_id) in enumerate(wanted):
@@ -44,9 +44,9 @@ def estimate_again(
     return repair_after(shop, press, done) if changed else done
 
 
-def _wanted(uow: UnitOfWork) -> list[tuple[int, int]]:
-    """Model and material of every accepted request, each pair once."""
-    requests = uow.requests.find(is_("state", RequestState.ACCEPTED))
+def open_models(uow: UnitOfWork, *states: RequestState) -> list[tuple[int, int]]:
+    """Model and material of every request in one of the states, each pair once."""
+    requests = uow.requests.find(among("state", states))
     keys = {request.size_id for request in requests if request.size_id is not None}
     models = {size.id: size.model_id for size in uow.sizes.find(among("id", keys))}
     pairs = {(models.get(request.size_id or 0), request.material_id) for request in requests}

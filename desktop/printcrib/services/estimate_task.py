@@ -1,8 +1,9 @@
 """Estimate a model on every printer and nozzle the shop owns, and keep the figures."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from threading import Event
+from typing import Any, TypeVar
 
 from printcrib.core.errors import ShopError
 from printcrib.core.estimating.fineness import allowed_nozzles
@@ -17,9 +18,24 @@ from printcrib.core.requests import Request
 from printcrib.core.running import standing_mm
 from printcrib.core.shapes import Mesh
 from printcrib.core.units import mg_from_grams
-from printcrib.services.interfaces import Done, Shop, UnitOfWork, is_
+from printcrib.services.interfaces import Done, Shop, UnitOfWork, Worker, is_
 from printcrib.services.press import Press
 from printcrib.services.read_model import mesh_of, stands
+
+T = TypeVar("T")
+
+ASK_EVERY_S = 0.1
+FIGURES = (
+    "part_minutes",
+    "start_minutes",
+    "likely_minutes",
+    "at_most_minutes",
+    "part_mg",
+    "mg",
+    "layers",
+    "tier",
+)
+"""What an estimate worked out again says anew."""
 
 Asked = tuple[Printer, int, PrintSettings]
 """One printer, nozzle bore and settings an estimate is asked for."""
@@ -122,6 +138,32 @@ def estimate_model(
         return Done(stored, uow.changed, uow.press_number)
 
 
+def settings_asked(uow: UnitOfWork, model: Model, material: Material) -> dict[str, PrintSettings]:
+    """The different settings a model is estimated with, by their hash."""
+    return {settings_hash(each[2]): each[2] for each in _asked(uow, model, material)}
+
+
+def keep_parts(
+    shop: Shop, press: Press, model_id: int, material_id: int, parts: Mapping[str, PartEstimate]
+) -> Done[tuple[Estimate, ...]]:
+    """Keep better figures in place of those of the same settings.
+
+    Where settings, printers or nozzles changed meanwhile, nothing is kept: they are estimated again.
+
+    Args:
+        parts: one copy by the hash of its settings.
+    """
+    with shop.write(press, "estimate model") as uow:
+        model, material = uow.models.get(model_id), uow.materials.get(material_id)
+        asked = _asked(uow, model, material)
+        if any(settings_hash(each[2]) not in parts for each in asked):
+            return Done(())
+        fresh = {_key(*each): _figures(each, parts[settings_hash(each[2])]) for each in asked}
+        stored = _store(uow, model, material, asked, fresh)
+        uow.commit()
+        return Done(stored, uow.changed, uow.press_number)
+
+
 def estimate_unkept(
     shop: Shop,
     model: Model,
@@ -207,9 +249,27 @@ def _parts_of(
 ) -> tuple[PartEstimate, ...]:
     if not in_worker or shop.worker is None:
         return part_estimates(mesh, wanted)
+    return in_process(shop.worker, part_estimates, mesh, wanted)
+
+
+def in_process(
+    worker: Worker,
+    work: Callable[..., T],
+    *args: Any,
+    progress: Callable[[float], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> T:
+    """Compute in the worker's process and wait for it; call it off the window's thread.
+
+    Args:
+        progress: told the part done. cancelled: asked every tenth of a second; the work is then stopped.
+
+    Raises:
+        Whatever the work raised; CancelledError once it was stopped.
+    """
     done, answers, errors = Event(), [], []
 
-    def keep(answer: tuple[PartEstimate, ...]) -> None:
+    def keep(answer: T) -> None:
         answers.append(answer)
         done.set()
 
@@ -217,8 +277,10 @@ def _parts_of(
         errors.append(error)
         done.set()
 
-    shop.worker.submit(part_estimates, mesh, wanted, on_done=keep, on_error=fail, process=True)
-    done.wait()
+    task = worker.submit(work, *args, on_done=keep, on_error=fail, on_progress=progress, process=True)
+    while not done.wait(ASK_EVERY_S):
+        if cancelled is not None and cancelled():
+            task.cancel()
     if errors:
         raise errors[0]
     return answers[0]
@@ -241,6 +303,7 @@ def _figures(asked: Asked, part: PartEstimate) -> Estimate:
         part_mg=mg_from_grams(part.grams),
         mg=mg_from_grams(run.grams),
         layers=part.layers,
+        tier=part.tier,
     )
 
 
@@ -256,14 +319,17 @@ def _store(
     stored = []
     for each in asked:
         key = _key(*each)
-        known = kept.pop(key, None) or replace(fresh[key], model_id=model.id, material_id=material.id)
+        before = kept.pop(key, None)
+        known = before or replace(fresh[key], model_id=model.id, material_id=material.id)
+        if before is not None and key in fresh:
+            known = replace(before, **{name: getattr(fresh[key], name) for name in FIGURES})
         cost = cost_of(
             known.mg / 1000, known.likely_minutes, material.price_per_kg_thousandths, each[0].rate_thousandths
         )
         right = replace(known, cost_thousandths=cost, void=False)
         if not right.id:
             right = uow.estimates.add(right)
-        elif right != known:
+        elif right != before:
             right = uow.estimates.save(right)
         stored.append(right)
     for old in kept.values():

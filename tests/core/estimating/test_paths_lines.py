@@ -3,7 +3,10 @@
 import numpy as np
 import pytest
 import shapely
+from hypothesis import given
+from hypothesis import strategies as st
 
+from printcrib.core.compiled.paths import nearest_next_kernel
 from printcrib.core.estimating.paths.layout import Around, lay_out
 from printcrib.core.estimating.paths.lines import lines_across, nearest_next, zigzags
 from printcrib.core.estimating.paths.moves import FILL, INNER, OUTER, SKIN, TRAVEL, Head, moves_of
@@ -120,3 +123,11 @@ def test_moves_are_paths_and_the_jumps_between() -> None:
 
 def test_an_empty_layer_has_no_moves() -> None:
     assert moves_of(lay_out(shapely.Polygon(), Around([]), TYPICAL, odd=False)).printed_mm == 0
+
+
+@given(st.integers(1, 60), st.integers(0, 10_000))
+def test_compiled_order_is_the_plain_one(lines: int, seed: int) -> None:
+    dice = np.random.default_rng(seed)
+    ends = dice.integers(0, 6, (lines, 2, 2)).astype(np.float64)  # many ends equally far
+    plain, fast = (each(ends, np.array([2.5, 1.0]), 2.2) for each in (nearest_next, nearest_next_kernel))
+    assert [each.tolist() for each in fast] == [each.tolist() for each in plain]

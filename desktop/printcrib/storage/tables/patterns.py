@@ -99,3 +99,4 @@ class EstimateRow(RecordRow):
     mg: Mapped[int]
     cost_thousandths: Mapped[int | None]
     layers: Mapped[int]
+    tier: Mapped[int]

@@ -13,6 +13,7 @@ from printcrib.core.errors import ShopError
 from printcrib.core.estimating.layers import layer_parts
 from printcrib.core.estimating.part import PartEstimate, supported
 from printcrib.core.estimating.paths.chains import Chains
+from printcrib.core.estimating.paths.kernels import PathKernels
 from printcrib.core.estimating.paths.key_layers import KeyLayers, key_layers
 from printcrib.core.estimating.paths.layout import Around, lay_out
 from printcrib.core.estimating.paths.moves import moves_of
@@ -40,10 +41,18 @@ class LaidOut:
     solid_mm2: Floats
 
 
+@dataclass(frozen=True)
+class Layout:
+    """How layers are laid out: the settings, and what compiled code helps."""
+
+    settings: PrintSettings
+    compiled: PathKernels
+
+
 def estimate_by_paths(
     mesh: Mesh,
     settings: PrintSettings,
-    kernel: AreaKernel | None = None,
+    kernel: PathKernels | None = None,
     progress: Callable[[float], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
 ) -> PartEstimate:
@@ -52,22 +61,23 @@ def estimate_by_paths(
     Args:
         mesh: the model, outside out, standing as it will be printed.
         settings: printer, nozzle and material.
-        kernel: compiled section kernel; given in worker processes only.
+        kernel: compiled twins; given in worker processes only.
         progress: told the part done, 0 to 1, after every layer laid out.
         cancelled: asked before every layer laid out.
 
     Raises:
         ShopError: the model is too tall to be meant in mm, or it was cancelled.
     """
+    compiled = kernel or PathKernels()
     corner, far = mesh.vertices.min(axis=0), mesh.vertices.max(axis=0)
     mesh = Mesh(mesh.vertices - corner, mesh.faces)
     levels = levels_of(mesh, settings.layer_height_mm)
-    cut = sections(mesh, settings.layer_height_mm, kernel)
+    cut = sections(mesh, settings.layer_height_mm, compiled.areas)
     keys = key_layers(mesh, levels, cut, settings)
     regions = Regions(Chains(mesh, levels), levels.count)
-    laid = _laid_out(regions, keys, settings, progress, cancelled)
+    laid = _laid_out(regions, keys, Layout(settings, compiled), progress, cancelled)
     seconds, printed = (each[keys.key] * keys.ratio for each in (laid.seconds, laid.printed_mm))
-    support = _supports(mesh, settings, kernel)
+    support = _supports(mesh, settings, compiled.areas)
     seconds += support.seconds
     support_mm = float(support.printed_mm.sum())
     length = float(printed.sum()) + support_mm
@@ -102,20 +112,24 @@ def _supports(mesh: Mesh, settings: PrintSettings, kernel: AreaKernel | None) ->
 def _laid_out(
     regions: Regions,
     keys: KeyLayers,
-    settings: PrintSettings,
+    layout: Layout,
     progress: Callable[[float], None] | None,
     cancelled: Callable[[], bool] | None,
 ) -> LaidOut:
-    laid = LaidOut(*np.zeros((3, len(keys.key))))
+    laid, settings = LaidOut(*np.zeros((3, len(keys.key)))), layout.settings
     wanted = np.unique(keys.key).tolist()
     for done, layer in enumerate(wanted):
         if cancelled is not None and cancelled():
             raise ShopError("The estimate was cancelled", "The quick estimate stays.")
         solid = regions.solid(layer)
-        head = lay_out(solid, _around(regions, layer, settings), settings, layer % 2 == 1)
+        head = lay_out(
+            solid, _around(regions, layer, settings), settings, layer % 2 == 1, layout.compiled.nearest
+        )
         moves = moves_of(head)
         bridges = bridge_seconds(head.bridged_mm2, settings)
-        laid.seconds[layer] = seconds_of(moves, settings, first=layer == 0) + bridges
+        laid.seconds[layer] = bridges + seconds_of(
+            moves, settings, first=layer == 0, kernel=layout.compiled.planner
+        )
         laid.printed_mm[layer], laid.solid_mm2[layer] = moves.printed_mm, solid.area
         if progress is not None:
             progress((done + 1) / len(wanted))

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
+from printcrib.core.estimating.paths.kernels import NearestKernel
 from printcrib.core.estimating.paths.lines import lines_across, zigzags
 from printcrib.core.estimating.paths.moves import FILL, INNER, OUTER, SKIN, Head
 from printcrib.core.estimating.paths.regions import Area, pieces_of, uncovered
@@ -29,7 +30,9 @@ class Around:
     below: Area | None = None
 
 
-def lay_out(solid: Area, around: Around, settings: PrintSettings, odd: bool) -> Head:
+def lay_out(
+    solid: Area, around: Around, settings: PrintSettings, odd: bool, kernel: NearestKernel | None = None
+) -> Head:
     """Print one layer.
 
     Args:
@@ -37,8 +40,9 @@ def lay_out(solid: Area, around: Around, settings: PrintSettings, odd: bool) -> 
         around: what lies over and under it.
         settings: line width, walls and fill.
         odd: lines run the other way in every other layer.
+        kernel: compiled twin of ``nearest_next``, where one is loaded.
     """
-    head = Head()
+    head = Head(kernel=kernel)
     islands = pieces_of(solid)
     while islands:
         nearest = 0
@@ -78,7 +82,7 @@ def _filled(head: Head, area: Area, how: Filling) -> None:
     """Zigzag lines over every piece of an area, their ends half a line inside it."""
     for piece in pieces_of(area):
         lines = lines_across(_moved(piece, -how.width_mm / 2), how.spacing_mm, how.angle_rad)
-        for path in zigzags(lines, how.spacing_mm, head.at):
+        for path in zigzags(lines, how.spacing_mm, head.at, head.kernel):
             head.print_along(path, how.kind)
 
 

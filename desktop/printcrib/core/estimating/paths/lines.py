@@ -5,6 +5,7 @@ from itertools import pairwise
 import numpy as np
 import shapely
 
+from printcrib.core.estimating.paths.kernels import NearestKernel
 from printcrib.core.estimating.paths.regions import Area
 from printcrib.core.estimating.sections import LINKED_FROM
 from printcrib.core.shapes import Floats, Indices
@@ -35,7 +36,7 @@ def lines_across(area: Area, spacing_mm: float, angle_rad: float) -> Floats:
     begin, end, height = begin[kept], end[kept], height[kept]
     back = np.array([[cosine, sine], [-sine, cosine]])
     ends = np.stack((np.column_stack((begin, height)), np.column_stack((end, height))), axis=1)
-    return np.asarray(ends @ back)
+    return np.ascontiguousarray(ends @ back)
 
 
 def _rings(area: Area) -> tuple[Floats, Indices]:
@@ -57,17 +58,21 @@ def _crossings(along: Floats, over: Indices, across: Floats, ring: Indices) -> t
     return row, along[low] + share * (along[high] - along[low])
 
 
-def zigzags(ends: Floats, spacing_mm: float, at: Floats | None) -> list[Floats]:
+def zigzags(
+    ends: Floats, spacing_mm: float, at: Floats | None, kernel: NearestKernel | None = None
+) -> list[Floats]:
     """Paths along lines: from each to the nearest next, linked where that is near enough.
 
     Args:
         ends: both ends of every line.
         spacing_mm: distance between lines; links go up to ``1 / LINKED_FROM`` of it.
         at: where the nozzle is; None takes the first line first.
+        kernel: compiled twin of ``nearest_next``, where one is loaded.
     """
     if not len(ends):
         return []
-    visit, jump = nearest_next(ends, ends[0, 0] if at is None else at, spacing_mm / LINKED_FROM)
+    order = kernel or nearest_next
+    visit, jump = order(ends, ends[0, 0] if at is None else at, spacing_mm / LINKED_FROM)
     line, side = np.divmod(visit, 2)
     points = np.stack((ends[line, side], ends[line, 1 - side]), axis=1)
     begins = [*np.flatnonzero(jump).tolist(), len(ends)]

@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from printcrib.core.estimating.paths.kernels import NearestKernel
 from printcrib.core.shapes import Floats, Indices
 
 OUTER, INNER, SKIN, FILL = range(4)
@@ -20,12 +21,14 @@ class Head:
         paths: points of every path, in order.
         kinds: ``OUTER``, ``INNER``, ``SKIN`` or ``FILL`` of each.
         bridged_mm2: area of the skin it printed over air.
+        kernel: what orders its lines, where compiled code is loaded.
     """
 
     at: Floats | None = None
     paths: list[Floats] = field(default_factory=list)
     kinds: list[int] = field(default_factory=list)
     bridged_mm2: float = 0.0
+    kernel: NearestKernel | None = None
 
     def print_along(self, points: Floats, kind: int) -> None:
         """Go to the first point and print to the last."""
