@@ -81,7 +81,7 @@ def test_an_estimate_answers_as_promised_without_a_shop(
 ) -> None:
     assert main(["estimate", str(comb), "--json"]) == 0
     (told,) = answered(capsys)
-    assert list(told) == ["file", "model", "nozzles"]
+    assert list(told) == ["file", "model", "nozzles", "recommended"]
     assert told["file"] == str(comb)
     assert list(told["model"]) == ["triangles", "volume_cm3", "extents_mm", "findings"]
     assert told["model"]["triangles"] == len(cable_comb().faces)
@@ -92,6 +92,7 @@ def test_an_estimate_answers_as_promised_without_a_shop(
         assert list(each) == [
             "printer", "nozzle_mm", "minutes", "grams", "cost", "allowed",
             "minutes_p50", "minutes_p90", "grams_p90", "tier", "support_grams",
+            "lost_percent",
         ]  # fmt: skip
         assert each["minutes_p50"] == each["minutes"] < each["minutes_p90"]
         assert each["grams"] < each["grams_p90"]
@@ -102,6 +103,9 @@ def test_an_estimate_answers_as_promised_without_a_shop(
     minutes = [each["minutes"] for each in told["nozzles"]]
     assert minutes == sorted(minutes, reverse=True)
     assert [each["allowed"] for each in told["nozzles"]] == [True, True, False, False]
+    assert [each["lost_percent"] for each in told["nozzles"]] == [0, 0, 0, 0]
+    why = "Use 0.6: it keeps every feature and is done soonest."
+    assert told["recommended"] == {"nozzle_mm": "0.6", "why": why}
 
 
 @pytest.mark.parametrize(

@@ -29,6 +29,9 @@ def test_the_default_printer_answers_for_each_of_its_nozzles() -> None:
     assert {each.cost_thousandths for each in answer.nozzles} == {None}
     assert answer.facts.extents_mm == (40.0, 30.0, 20.0)
     assert answer.findings == ()
+    assert [(each.lost_percent, each.lost) for each in answer.nozzles] == [(0, "")] * 4
+    assert answer.recommended is not None
+    assert answer.recommended.bore_um == 600
 
 
 def test_a_file_no_platform_takes_says_so_once() -> None:
@@ -39,7 +42,16 @@ def test_a_file_no_platform_takes_says_so_once() -> None:
 
 def test_no_nozzle_gives_no_answer_but_the_facts() -> None:
     answer = estimate_file(FakeMeshReader(), BOX, "box.stl", (), Fineness.FINE)
-    assert (answer.nozzles, answer.findings) == ((), ())
+    assert (answer.nozzles, answer.findings, answer.recommended) == ((), (), None)
+
+
+def test_what_a_thin_model_loses_is_told() -> None:
+    thin = b"box 40 0.5 20"
+    answer = estimate_file(FakeMeshReader(), thin, "thin.stl", default_nozzles(), Fineness.ROUGH)
+    assert [each.lost_percent for each in answer.nozzles] == [0, 100, 100, 100]
+    assert answer.nozzles[2].lost == "loses 100 % of the section at z = 9.9"
+    assert answer.recommended is not None
+    assert answer.recommended.words == "0.6 mm loses 100 % of the section at z = 9.9: use 0.4."
 
 
 def test_the_shops_own_printers_answer_with_prices(shop: Shop) -> None:

@@ -7,6 +7,7 @@ from types import MappingProxyType
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from printcrib.core.advice import Advice
 from printcrib.core.aids import Aid, AidState, Machine, MachineReading, UseEntry
 from printcrib.core.errors import NotFound, ShopError, StaleEdit
 from printcrib.core.materials import Insert, InsertEntry, Material, Spool, SpoolEntry, StockMinimum
@@ -54,6 +55,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
         "sizes": Kind(Size, "size"),
         "models": Kind(Model, "model"),
         "estimates": Kind(Estimate, "estimate"),
+        "advice": Kind(Advice, "advice on a model"),
         "requests": Kind(Request, "request"),
         "copies": Kind(Copy, "copy"),
         "holds": Kind(Hold, "hold"),

@@ -1,9 +1,11 @@
 """Change a request: its details, its model or its quantity, before and after acceptance."""
 
 from dataclasses import dataclass, replace
+from pathlib import PurePath
 
 from printcrib.core.asking import NOT_PRINTED, PRINTED, new_copies, quantity_of, standing
 from printcrib.core.errors import ShopError
+from printcrib.core.patterns import Model
 from printcrib.core.people import Person, Role
 from printcrib.core.requests import COPY_ENDS, Copy, CopyState, Request, RequestState
 from printcrib.core.safety import accept_refusal
@@ -15,6 +17,7 @@ from printcrib.services.press import Press
 from printcrib.services.read_model import (
     ModelFile,
     PreparedModel,
+    mesh_of,
     model_in,
     one_off_size,
     own_name,
@@ -118,16 +121,52 @@ def turn_model(shop: Shop, press: Press, request_id: int, turn: int) -> Done[Cha
     """Print the request's model in another right-angled turn; a pattern's own turn is set in the book."""
     with shop.write(press, "turn model") as uow:
         request, _ = _open_request(uow, request_id)
-        size = uow.sizes.get(request.size_id) if request.size_id is not None else None
-        if size is None or size.model_id is None:
-            raise ShopError(f"{request.tag} has no model yet", "Give it a model first.")
-        if uow.patterns.get(size.pattern_id).listed:
-            raise ShopError("This size is in the pattern book", "Turn its model in the pattern book.")
-        turn_in(uow, uow.models.get(size.model_id), turn)
+        turn_in(uow, _own_model(uow, request), turn)
         changed = _moved_over(uow, request)
         uow.commit()
         done = Done(changed, uow.changed, uow.press_number)
     return _replanned(shop, press, done)
+
+
+def lay_on_face(shop: Shop, press: Press, request_id: int, down: tuple[float, float, float]) -> Done[Changed]:
+    """Print the request's model lying on a flat face that is askew to its axes.
+
+    Turned that far it is a file of its own: everything after it (whether it fits, releases, run files) counts
+    in right-angled turns. The file given stays in the books as the revision before.
+
+    Args:
+        down: direction of the model as given that points to the platform.
+    """
+    from printcrib.core.estimating.orientation import laid_on
+
+    with shop.read() as uow:
+        model = _own_model(uow, uow.requests.get(request_id))
+    laid = laid_on(mesh_of(shop, replace(model, turn=0)), down)
+    file = ModelFile(
+        content=shop.mesh_writer.stl(laid),
+        name=f"{PurePath(model.file_name).stem} laid down.stl",
+        turn=0,
+        source=model.source,
+        licence=model.licence,
+    )
+    prepared = prepare(shop, file)
+    with shop.write(press, "turn model") as uow:
+        request, _ = _open_request(uow, request_id)
+        model_in(uow, prepared, _own_model(uow, request).size_id)
+        changed = _moved_over(uow, request)
+        uow.commit()
+        done = Done(changed, uow.changed, uow.press_number)
+    return _replanned(shop, press, done)
+
+
+def _own_model(uow: UnitOfWork, request: Request) -> Model:
+    """The model that may be turned with a request."""
+    size = uow.sizes.get(request.size_id) if request.size_id is not None else None
+    if size is None or size.model_id is None:
+        raise ShopError(f"{request.tag} has no model yet", "Give it a model first.")
+    if uow.patterns.get(size.pattern_id).listed:
+        raise ShopError("This size is in the pattern book", "Turn its model in the pattern book.")
+    return uow.models.get(size.model_id)
 
 
 def change_quantity(

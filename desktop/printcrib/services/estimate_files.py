@@ -1,9 +1,11 @@
 """Answer "how long, how much, on which nozzle" for model files that are in nobody's books."""
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
+from printcrib.core.advice import NozzleFit, Recommendation, Thread, loss_words, recommend
 from printcrib.core.errors import ShopError
+from printcrib.core.estimating.features import feature_losses, threads_in
 from printcrib.core.estimating.fineness import allowed_nozzles
 from printcrib.core.estimating.learning import NO_GRAMS, NO_PRINTS, Learned
 from printcrib.core.estimating.part import PartEstimate, estimate_part
@@ -72,6 +74,8 @@ class NozzleAnswer:
     Attributes:
         minutes, grams: likely. minutes_at_most, grams_at_most: nine prints of ten stay within.
         support_grams: part of the grams that is in supports. tier: see TIERS.
+        lost_percent: part of the section narrower than a line, where it is most.
+        lost: what it does to features of the model, in words, "" for nothing.
     """
 
     printer: str
@@ -84,16 +88,19 @@ class NozzleAnswer:
     grams_at_most: float
     support_grams: float
     tier: int
+    lost_percent: float = 0.0
+    lost: str = ""
 
 
 @dataclass(frozen=True)
 class FileAnswer:
-    """What one file holds and what it would take on each nozzle."""
+    """What one file holds and what it would take on each nozzle; recommended of those allowed."""
 
     file: str
     facts: ModelFacts
     findings: tuple[tuple[str, str], ...]
     nozzles: tuple[NozzleAnswer, ...]
+    recommended: Recommendation | None = None
 
 
 def material_named(materials: Iterable[Material], name: str) -> Material:
@@ -171,8 +178,17 @@ def estimate_file(
     """
     model = reader.read(content, name)
     asked = tuple(nozzles)
-    answers = tuple(_answer(each, model, how_fine, tier) for each in asked)
-    return FileAnswer(name, model.facts, _findings(model.facts, asked), answers)
+    losses, threads = _fits(model.mesh, asked)
+    answers = tuple(
+        replace(
+            _answer(each, model, how_fine, tier),
+            lost_percent=losses[_lines_of(each)].lost_percent,
+            lost=loss_words(losses[_lines_of(each)], threads),
+        )
+        for each in asked
+    )
+    told = _recommended(answers, [losses[_lines_of(each)] for each in asked], threads)
+    return FileAnswer(name, model.facts, _findings(model.facts, asked), answers, told)
 
 
 def _answer(each: AskedNozzle, model: ReadModel, how_fine: Fineness, tier: int) -> NozzleAnswer:
@@ -193,6 +209,35 @@ def _answer(each: AskedNozzle, model: ReadModel, how_fine: Fineness, tier: int) 
         support_grams=part.support_grams,
         tier=tier,
     )
+
+
+def _lines_of(asked: AskedNozzle) -> tuple[int, float, float]:
+    return asked.bore_um, asked.settings.line_width_mm, asked.settings.layer_height_mm
+
+
+def _fits(
+    mesh: Mesh, asked: tuple[AskedNozzle, ...]
+) -> tuple[dict[tuple[int, float, float], NozzleFit], tuple[Thread, ...]]:
+    """What each kind of line loses of the model, and its threads."""
+    lines = sorted({_lines_of(each) for each in asked})
+    if not lines:
+        return {}, ()
+    losses = feature_losses(mesh, [NozzleFit(*line) for line in lines])
+    threads = threads_in(mesh, min(height for _, _, height in lines))
+    return dict(zip(lines, (loss.fit for loss in losses), strict=True)), threads
+
+
+def _recommended(
+    answers: tuple[NozzleAnswer, ...], fits: list[NozzleFit], threads: tuple[Thread, ...]
+) -> Recommendation | None:
+    """Of the nozzles allowed, the quickest printer of each bore counting."""
+    quickest: dict[int, tuple[float, NozzleFit]] = {}
+    for answer, fit in zip(answers, fits, strict=True):
+        if answer.bore_um not in quickest or answer.minutes < quickest[answer.bore_um][0]:
+            quickest[answer.bore_um] = (answer.minutes, fit)
+    allowed = {answer.bore_um for answer in answers if answer.allowed}
+    minutes = {bore: minutes for bore, (minutes, _) in quickest.items()}
+    return recommend([fit for _, fit in quickest.values()], threads, minutes, tuple(allowed))
 
 
 def _findings(facts: ModelFacts, asked: tuple[AskedNozzle, ...]) -> tuple[tuple[str, str], ...]:

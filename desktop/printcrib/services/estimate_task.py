@@ -127,7 +127,7 @@ def estimate_model(
     with shop.read() as uow:
         model = uow.models.get(model_id)
         material = material_for(uow, model.size_id, material_id)
-        asked = _asked(uow, model, material)
+        asked = asked_for(uow, model, material)
         kept = _kept(uow, model, material)
     missing = tuple(each for each in asked if _key(*each) not in kept)
     parts = _computed(shop, model, tuple(each[2] for each in missing), in_worker)
@@ -140,7 +140,7 @@ def estimate_model(
 
 def settings_asked(uow: UnitOfWork, model: Model, material: Material) -> dict[str, PrintSettings]:
     """The different settings a model is estimated with, by their hash."""
-    return {settings_hash(each[2]): each[2] for each in _asked(uow, model, material)}
+    return {settings_hash(each[2]): each[2] for each in asked_for(uow, model, material)}
 
 
 def keep_parts(
@@ -155,7 +155,7 @@ def keep_parts(
     """
     with shop.write(press, "estimate model") as uow:
         model, material = uow.models.get(model_id), uow.materials.get(material_id)
-        asked = _asked(uow, model, material)
+        asked = asked_for(uow, model, material)
         if any(settings_hash(each[2]) not in parts for each in asked):
             return Done(())
         fresh = {_key(*each): _figures(each, parts[settings_hash(each[2])]) for each in asked}
@@ -182,7 +182,7 @@ def estimate_unkept(
         cancelled: asked before each nozzle; what is computed so far is dropped.
     """
     with shop.read() as uow:
-        asked = _asked(uow, model, material)
+        asked = asked_for(uow, model, material)
     different = {settings_hash(each[2]): each[2] for each in asked}
     parts: dict[str, PartEstimate] = {}
     for key, settings in different.items():
@@ -212,7 +212,8 @@ def kept_estimates(uow: UnitOfWork, model_id: int, material_id: int) -> tuple[Es
     return tuple(sorted(found, key=lambda estimate: (estimate.bore_um, estimate.printer_id)))
 
 
-def _asked(uow: UnitOfWork, model: Model, material: Material) -> tuple[Asked, ...]:
+def asked_for(uow: UnitOfWork, model: Model, material: Material) -> tuple[Asked, ...]:
+    """Every active printer and bore a model can be printed with, and how; smallest bore first."""
     nozzles = uow.nozzles.find(is_("retired", False))
     asked = [
         (printer, bore, settings_for(uow, printer, bore, material))

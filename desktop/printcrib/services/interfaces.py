@@ -7,6 +7,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Any, Literal, Protocol, Self, TypeVar
 
+from printcrib.core.advice import Advice
 from printcrib.core.aids import Aid, Machine, MachineReading, UseEntry
 from printcrib.core.errors import ShopError
 from printcrib.core.materials import Insert, InsertEntry, Material, Spool, SpoolEntry, StockMinimum
@@ -171,6 +172,7 @@ class UnitOfWork(Protocol):
     sizes: Table[Size]
     models: Table[Model]
     estimates: Table[Estimate]
+    advice: Table[Advice]
     requests: Table[Request]
     copies: Table[Copy]
     holds: Table[Hold]

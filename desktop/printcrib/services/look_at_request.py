@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
+from printcrib.core.advice import NozzleFit, Rest, Thread
 from printcrib.core.asking import missing_to_accept, needed_of
 from printcrib.core.calendar import moment_words
 from printcrib.core.materials import Material
@@ -13,8 +14,9 @@ from printcrib.core.requests import Copy, Hold, Promise, Request, RequestState
 from printcrib.core.safety import Caution, Gate, accept_refusal, cautions_for, gate, question_words, united
 from printcrib.core.shapes import size_words
 from printcrib.core.units import between_words, bore_text, grams_words, money_text
+from printcrib.services.advise_model import advice_of, fits_of, turn_words
 from printcrib.services.check_role import THE_TOOL_ITSELF
-from printcrib.services.estimate_task import bores_allowed, kept_estimates, material_for
+from printcrib.services.estimate_task import bores_allowed, kept_estimates, material_for, settings_for
 from printcrib.services.interfaces import Shop, UnitOfWork, among, is_
 from printcrib.services.look_at_requests import RequestRow, by_key, rows_of
 from printcrib.services.read_calendar import settings_of
@@ -38,6 +40,23 @@ class EstimateColumn:
     cost: str
     allowed: bool
     why_not: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class AdviceLine:
+    """What the tool advises on the model.
+
+    Attributes:
+        fits: what each bore loses. threads: found in it.
+        rests: ways to lie, best first. lies: how it best lies, in a sentence.
+        allowed: bores that may be used for the request.
+    """
+
+    fits: Mapping[int, NozzleFit]
+    threads: tuple[Thread, ...]
+    rests: tuple[Rest, ...]
+    lies: str
+    allowed: tuple[int, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -103,6 +122,7 @@ class RequestPage:
     model: ModelLine | None
     material: Material | None
     estimates: tuple[EstimateColumn, ...]
+    advice: AdviceLine | None
     copies: tuple[CopyLine, ...]
     holds: tuple[HoldLine, ...]
     promises: tuple[PromiseLine, ...]
@@ -161,6 +181,7 @@ class _Page:
             model=self._model_line(),
             material=material,
             estimates=self._estimates(),
+            advice=self._advice(),
             copies=self._copy_lines(),
             holds=self._hold_lines(),
             promises=self._promise_lines(),
@@ -218,6 +239,27 @@ class _Page:
                 )
             )
         return tuple(columns)
+
+    def _advice(self) -> AdviceLine | None:
+        advice = advice_of(self.uow, self.model.id) if self.model else None
+        if advice is None or self.model is None:
+            return None
+        uow, request = self.uow, self.request
+        material = material_for(uow, request.size_id, request.material_id)
+        printers = by_key(uow.printers.find())
+        fits = fits_of(
+            advice,
+            kept_estimates(uow, self.model.id, material.id),
+            lambda each: settings_for(uow, printers[each.printer_id], each.bore_um, material),
+        )
+        nozzles = uow.nozzles.find(is_("retired", False))
+        return AdviceLine(
+            fits=fits,
+            threads=advice.threads,
+            rests=advice.rests,
+            lies=turn_words(advice, self.model.turn),
+            allowed=bores_allowed(request.how_fine, nozzles, material),
+        )
 
     def _copy_lines(self) -> tuple[CopyLine, ...]:
         runs = by_key(self.uow.runs.find(among("id", {copy.run_id for copy in self.copies} - {None})))

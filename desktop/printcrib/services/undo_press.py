@@ -28,7 +28,7 @@ UNDO = "undo"
 LEDGERS = MappingProxyType({"spool_entries": "mg", "use_entries": "amount", "insert_entries": "amount"})
 """Tables whose entries are opposed, never changed, and the field that is summed up."""
 
-KEPT = frozenset({"attachments", "estimates"})
+KEPT = frozenset({"attachments", "estimates", "advice"})
 """Files as given and computed figures stay; nothing counts through them."""
 
 LEANS_ON_AN_EDIT = MappingProxyType({"aids": ("use_entries",), "runs": ("failures", "spool_entries")})

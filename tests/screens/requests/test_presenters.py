@@ -11,6 +11,7 @@ from tests.screens.requests.shop import Stand
 from tests.services.fake import TUESDAY_MORNING
 from tests.services.own_shop import BOX, TOMORROW
 
+from printcrib.core.advice import Rest
 from printcrib.core.consequences import Consequence
 from printcrib.core.errors import ShopError
 from printcrib.core.patterns import Fineness
@@ -177,6 +178,7 @@ class SeenOne:
     columns: tuple[NozzleColumn, ...] = ()
     sentence: str = ""
     sentences: list[str] = field(default_factory=list)
+    advice: tuple[str, str] = ("", "")
     has_mesh: bool = False
     waiting: str = ""
     photo: bytes | None = None
@@ -196,6 +198,9 @@ class SeenOne:
     def show_answer(self, columns: tuple[NozzleColumn, ...], sentence: str) -> None:
         self.columns, self.sentence = columns, sentence
         self.sentences.append(sentence)
+
+    def show_advice(self, nozzle: str, lies: str) -> None:
+        self.advice = (nozzle, lies)
 
     def show_gone(self, sentence: str) -> None:
         self.gone = sentence
@@ -354,6 +359,30 @@ class TestOne:
         assert desk.own.hold_words(asked.id) == ["review open"]
         one.presenter.take_back("again", one.over, one.refused)
         assert one.overs == 3
+
+    def test_a_nozzle_is_recommended_and_how_it_lies_is_said(self, desk: Stand) -> None:
+        one = opened(desk, ready(desk))
+        nozzle, lies = one.view.advice
+        assert nozzle == "Use 0.6: it keeps every feature and is done soonest."
+        assert [column.mark for column in one.view.columns] == ["", "suggested", ""]
+        assert lies.startswith("It lies best as it is: no support, 20 mm tall")
+
+    def test_the_person_says_how_it_lies(self, desk: Stand) -> None:
+        one = opened(desk, ready(desk))
+        assert "turn" in one.acts
+        assert one.presenter.page is not None
+        assert one.presenter.page.advice is not None
+        side = one.presenter.page.advice.rests[-1]
+        one.presenter.choose_rest(side)
+        now = one.presenter.page.model
+        assert now is not None
+        assert (now.revision, now.model.turn) == ("B", side.turn)
+        assert ", instead of 0.0 cm3 and " in one.view.advice[1]
+
+    def test_it_can_be_laid_on_a_flat_face(self, desk: Stand) -> None:
+        one = opened(desk, ready(desk))
+        one.presenter.choose_rest(Rest("on a flat face", None, (0.6, 0, -0.8), 0, 1, 20))
+        assert desk.messages.problems[-1].startswith("box laid down.stl cannot be read")
 
     def test_the_desk_chooses_a_nozzle_and_lets_it_go(self, desk: Stand) -> None:
         one = opened(desk, ready(desk))

@@ -383,6 +383,24 @@ class TestOneRequest:
             (held,) = uow.releases.find()
         assert held.outside_reviewer == "Ing. Haller, 2026-11-24: dry use, checked weekly"
 
+    def test_the_model_is_turned_by_a_press_under_the_answer(
+        self, qtbot: QtBot, theme: Theme, desk: Stand
+    ) -> None:
+        desk.own.ask(safety_answers=(), material_id=desk.own.material())
+        hands = Hands(qtbot, desk, wide=True)
+        hands.page.go_to(1)
+        hands.settle()
+        hands.press(hands.page.one.answer.turn_button)
+        panel = hands.over()
+        assert isinstance(panel, PickPanel)
+        assert faults_of(panel) == []
+        hands.key(Qt.Key.Key_Down)
+        hands.key(Qt.Key.Key_Return)
+        page = hands.page.one.presenter.page
+        assert page is not None
+        assert page.model is not None
+        assert (page.model.revision, page.model.model.turn == 0) == ("B", False)
+
     def test_a_nozzle_is_chosen_by_a_press_on_its_answer(
         self, qtbot: QtBot, theme: Theme, desk: Stand
     ) -> None:

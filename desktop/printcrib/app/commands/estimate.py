@@ -179,9 +179,13 @@ def _as_json(each: FileAnswer) -> dict[str, Any]:
                 "grams_p90": round(nozzle.grams_at_most, 3),
                 "tier": nozzle.tier,
                 "support_grams": round(nozzle.support_grams, 3),
+                "lost_percent": round(nozzle.lost_percent, 3),
             }
             for nozzle in each.nozzles
         ],
+        "recommended": None
+        if each.recommended is None
+        else {"nozzle_mm": bore_text(each.recommended.bore_um), "why": each.recommended.words},
     }
 
 
@@ -200,9 +204,10 @@ def _lines(answers: Sequence[FileAnswer]) -> list[str]:
                 f"{nozzle.minutes:.0f} to {nozzle.minutes_at_most:.0f}",
                 f"{nozzle.grams:.1f}",
                 "-" if nozzle.cost_thousandths is None else f"{nozzle.cost_thousandths / 1000:.2f}",
-                "" if nozzle.allowed else "not for this request",
+                nozzle.lost if nozzle.allowed else "not for this request",
             )
             for nozzle in each.nozzles
         ]
         lines += table(rows)
+        lines += [f"  {each.recommended.words}"] if each.recommended else []
     return lines

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from printcrib.screens.parts import lettering, strokes
 from printcrib.screens.parts.bars import EstimateBar
+from printcrib.screens.parts.buttons import Button
 from printcrib.screens.parts.cards import Card, emptied
 from printcrib.screens.parts.lettering import Weight
 from printcrib.screens.parts.marks import NOZZLE_SIZE, paint_nozzle
@@ -26,11 +27,19 @@ class NozzleView(Pressed):
     """One nozzle's answer; a press chooses it where the person may."""
 
     def __init__(
-        self, column: NozzleColumn, *, roomy: bool, pressable: bool, late_below: bool = False
+        self,
+        column: NozzleColumn,
+        *,
+        roomy: bool,
+        pressable: bool,
+        late_below: bool = False,
+        with_lost: bool = False,
     ) -> None:
         super().__init__()
         self._column, self._roomy, self._late_below = column, roomy, late_below
+        self._with_lost = with_lost
         self.setAccessibleName(f"nozzle {column.nozzle}: {column.words}{_mark_words(column)}")
+        self.setToolTip(column.lost_words)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self._pressable = pressable and column.allowed
         if not self._pressable:
@@ -38,7 +47,7 @@ class NozzleView(Pressed):
             self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
 
     def sizeHint(self) -> QSize:
-        lines = 2 + self._roomy + self._late_below
+        lines = 2 + self._roomy + self._late_below + self._with_lost
         return QSize(200, MARK_PX + LINE_PX * lines + BAR_PX + 20)
 
     def minimumSizeHint(self) -> QSize:
@@ -63,10 +72,16 @@ class NozzleView(Pressed):
             y = self._put(painter, y, text, tone, weight)
         self._bar(painter, y)
         y += BAR_PX
+        if self._with_lost:
+            y = self._put(painter, y, *self._features())
         for text, tone, weight in self._below():
             y = self._put(painter, y, text, tone, weight)
         self.ring.paint(painter, tokens.ink)
         painter.end()
+
+    def _features(self) -> tuple[str, Tone, Weight]:
+        lost = self._column.lost
+        return (lost, "signal", "medium") if lost else ("keeps all", "second", "regular")
 
     def _above(self) -> list[tuple[str, Tone, Weight]]:
         column = self._column
@@ -128,9 +143,11 @@ class AnswerCard(Card):
 
     Signals:
         nozzle_pressed(int): bore in micrometres, where the person may choose.
+        turn_pressed(): the person wants to choose how the model lies.
     """
 
     nozzle_pressed = Signal(int)
+    turn_pressed = Signal()
 
     def __init__(self, *, roomy: bool = False, pressable: bool = False, late_below: bool = False) -> None:
         super().__init__(padding=8)
@@ -143,6 +160,7 @@ class AnswerCard(Card):
         self._row.setSpacing(8)
         self.body.addWidget(self._sentence)
         self.body.addLayout(self._row)
+        self.body.addWidget(self._advised())
         self.views: list[NozzleView] = []
 
     def set_roomy(self, roomy: bool) -> None:
@@ -154,6 +172,33 @@ class AnswerCard(Card):
     def set_pressable(self, pressable: bool) -> None:
         """Whether the person may choose a nozzle by a press."""
         self._pressable = pressable
+
+    def set_advice(self, nozzle: str, lies: str, *, may_turn: bool) -> None:
+        """Say which nozzle is recommended and why, and how the model best lies; "" says nothing."""
+        self._nozzle_words.setText(nozzle)
+        self._nozzle_words.setVisible(bool(nozzle))
+        self._lies.setText(lies)
+        self._lies.setVisible(bool(lies))
+        self.turn_button.setVisible(may_turn)
+        self._advice.setVisible(bool(nozzle or lies))
+
+    def _advised(self) -> QWidget:
+        self._advice = QWidget()
+        row = QHBoxLayout(self._advice)
+        row.setContentsMargins(10, 2, 6, 4)
+        row.setSpacing(12)
+        said = QVBoxLayout()
+        said.setSpacing(2)
+        self._nozzle_words = Words("", weight="medium", wrap=True)
+        self._lies = Words("", tone="second", wrap=True)
+        said.addWidget(self._nozzle_words)
+        said.addWidget(self._lies)
+        self.turn_button = Button("Turn it")
+        self.turn_button.clicked.connect(self.turn_pressed.emit)
+        row.addLayout(said, 1)
+        row.addWidget(self.turn_button, 0, Qt.AlignmentFlag.AlignBottom)
+        self._advice.hide()
+        return self._advice
 
     def set_sentence(self, sentence: str) -> None:
         """No answer, and why."""
@@ -174,11 +219,16 @@ class AnswerCard(Card):
         self._sentence.setVisible(not self._columns)
         if not self._columns:
             return
+        with_lost = any(column.lost for column in self._columns)
         if self._roomy and not self._late_below:
-            self._row.addWidget(self._names())
+            self._row.addWidget(self._names(with_lost))
         for column in self._columns:
             view = NozzleView(
-                column, roomy=self._roomy, pressable=self._pressable, late_below=self._late_below
+                column,
+                roomy=self._roomy,
+                pressable=self._pressable,
+                late_below=self._late_below,
+                with_lost=with_lost,
             )
             view.clicked.connect(lambda _down=False, bore=column.bore_um: self.nozzle_pressed.emit(bore))
             self.views.append(view)
@@ -186,7 +236,7 @@ class AnswerCard(Card):
             if column.bore_um == focused:
                 view.setFocus(Qt.FocusReason.TabFocusReason)
 
-    def _names(self) -> QWidget:
+    def _names(self, with_lost: bool) -> QWidget:
         names = QWidget()
         column = QVBoxLayout(names)
         column.setContentsMargins(14, 9, 14, 9)
@@ -196,6 +246,7 @@ class AnswerCard(Card):
         column.addWidget(title)
         for text, height in (
             (self._minutes_words, LINE_PX + BAR_PX),
+            *((("Features", LINE_PX),) if with_lost else ()),
             ("Material", LINE_PX),
             ("Can be ready by", LINE_PX),
         ):

@@ -5,9 +5,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
+from printcrib.core.advice import Recommendation, loss_short, loss_words, recommend
 from printcrib.core.calendar import moment_words
 from printcrib.core.units import between_words, bore_text, duration_words, grams_words, money_text
 from printcrib.screens.requests.needed import needed_words
+from printcrib.services.look_at_request import AdviceLine
 from printcrib.services.say_when import NozzleAnswer
 
 SUGGESTED, CHOSEN = "suggested", "chosen"
@@ -22,6 +24,7 @@ class NozzleColumn:
         where: the printer. cost: "1.95 EUR", "" without prices.
         late: "1 h late", "" in time. scale_to: minutes at the right end of every bar.
         allowed: whether it may be used. why_not: why it is not used or not planned, else "".
+        lost: what it does to features, in few words; lost_words: in a whole sentence.
     """
 
     bore_um: int
@@ -39,12 +42,16 @@ class NozzleColumn:
     cost: str = ""
     late: str = ""
     why_not: str = ""
+    lost: str = ""
+    lost_words: str = ""
 
     @property
     def words(self) -> str:
         """All of it for a screen reader, and for the line under the title."""
         cost = f", {self.cost}" if self.cost else ""
         said = f"on {self.nozzle} about {self.minutes}, {self.grams}{cost}"
+        if self.lost_words:
+            said += f", {self.lost_words}"
         if self.why_not:
             return f"{said}; {self.why_not}"
         if not self.by:
@@ -63,20 +70,26 @@ def columns_of(
     how_fine: str = "",
     currency: str = "",
     when: bool = True,
+    advice: AdviceLine | None = None,
 ) -> tuple[NozzleColumn, ...]:
     """Columns to show, smallest nozzle first.
 
     Args:
         chosen_um: the desk's choice; None lets the tool suggest one.
         when: whether to say by when; a done request has no such time.
+        advice: what each nozzle loses, once somebody looked.
     """
-    best = suggested_um(answers)
+    told = recommended(answers, advice)
+    best = told.bore_um if told else suggested_um(answers)
+    fits = advice.fits if advice else {}
+    threads = advice.threads if advice else ()
     scale_to = max((each.at_most_minutes for each in answers), default=0.0) * 1.04
     columns = []
     for each in answers:
         mark = CHOSEN if each.bore_um == chosen_um else ""
         if when and chosen_um is None and each.bore_um == best:
             mark = SUGGESTED
+        fit = fits.get(each.bore_um)
         columns.append(
             NozzleColumn(
                 bore_um=each.bore_um,
@@ -94,6 +107,8 @@ def columns_of(
                 cost=_cost(each, currency),
                 late=f"{duration_words(each.late_minutes)} late" if when and each.late_minutes else "",
                 why_not=_why_not(each, how_fine, when),
+                lost=loss_short(fit, threads) if fit else "",
+                lost_words=loss_words(fit, threads) if fit else "",
             )
         )
     return tuple(columns)
@@ -103,6 +118,19 @@ def _cost(answer: NozzleAnswer, currency: str) -> str:
     if answer.cost_thousandths is None:
         return ""
     return f"{money_text(answer.cost_thousandths)} {currency}".strip()
+
+
+def recommended(answers: Sequence[NozzleAnswer], advice: AdviceLine | None) -> Recommendation | None:
+    """The nozzle that loses nothing and is done soonest of those that may be used, and why."""
+    if advice is None:
+        return None
+    allowed = [each for each in answers if each.allowed]
+    planned = [each for each in allowed if each.ready is not None] or allowed
+    soonest = {
+        each.bore_um: each.ready.timestamp() / 60 if each.ready else each.likely_minutes for each in planned
+    }
+    fits = [advice.fits[each.bore_um] for each in answers if each.bore_um in advice.fits]
+    return recommend(fits, advice.threads, soonest, tuple(soonest))
 
 
 def suggested_um(answers: Sequence[NozzleAnswer]) -> int | None:

@@ -6,6 +6,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any, Protocol, TypeVar
 
+from printcrib.core.advice import Rest
 from printcrib.core.errors import ShopError
 from printcrib.core.requests import HoldKind, Request, RequestState
 from printcrib.core.shapes import Mesh
@@ -22,6 +23,8 @@ from printcrib.services.change_request import (
     change_model,
     change_quantity,
     choose_size,
+    lay_on_face,
+    turn_model,
 )
 from printcrib.services.decide_copies import Decision, decide_copies
 from printcrib.services.finish_copy import finish_copies, finish_step, say_fit, shelve
@@ -73,6 +76,10 @@ class OneView(Protocol):
 
     def show_answer(self, columns: tuple[NozzleColumn, ...], sentence: str) -> None:
         """The answer of each nozzle, or a sentence instead."""
+        ...
+
+    def show_advice(self, nozzle: str, lies: str) -> None:
+        """Which nozzle is recommended and how the model best lies, each with its reason."""
         ...
 
     def show_gone(self, sentence: str) -> None:
@@ -204,6 +211,17 @@ class OneDoing:
     def choose_size(self, size_id: int) -> None:
         """It is made from a pattern size."""
         self._act(lambda shop, press: choose_size(shop, press, self.request_id, size_id), changed_words)
+
+    def choose_rest(self, rest: Rest) -> None:
+        """The person says how the model lies; the tool never turns it by itself."""
+        request_id = self.request_id
+
+        def work(shop: Shop, press: Press) -> Done[Changed]:
+            if rest.turn is None:
+                return lay_on_face(shop, press, request_id, rest.down)
+            return turn_model(shop, press, request_id, rest.turn)
+
+        self._act(work, changed_words, words="Turning the model")
 
     def decide(self, decisions: Mapping[int, Decision], then: Callable[[], None], failed: Refused) -> None:
         """Keep, spare or scrap."""

@@ -83,6 +83,7 @@ class OneRequestPage(PageFrame):
             "answer safety": self._ask_safety,
             "model": self._ask_model,
             "size": self._ask_size,
+            "turn": self._ask_turn,
             "release": self._ask_release,
             "decide copies": self._ask_decisions,
             "send back": self._ask_send_back,
@@ -123,6 +124,11 @@ class OneRequestPage(PageFrame):
             self.answer.set_columns(columns)
         else:
             self.answer.set_sentence(sentence)
+            self.answer.set_advice("", "", may_turn=False)
+
+    def show_advice(self, nozzle: str, lies: str) -> None:
+        may_turn = self._shown is not None and "turn" in self._shown.acts
+        self.answer.set_advice(nozzle, lies, may_turn=may_turn)
 
     def show_gone(self, sentence: str) -> None:
         self._at.messages.problem(sentence)
@@ -183,6 +189,7 @@ class OneRequestPage(PageFrame):
         self.holds.answered.connect(self.do)
         self.copies.pressed.connect(self._on_copy)
         self.answer.nozzle_pressed.connect(self.presenter.choose_nozzle)
+        self.answer.turn_pressed.connect(lambda: self.do("turn"))
 
     def _on_really_at(self, moment: datetime | None) -> None:
         self.presenter.really_at = moment
@@ -308,6 +315,17 @@ class OneRequestPage(PageFrame):
         picks = [Pick(str(each.size.id), each.words, each.second) for each in sizes]
         panel = PickPanel("From which pattern size?", picks, confirm="Make it from this one")
         panel.picked.connect(lambda one: self.presenter.choose_size(int(one)))
+        panel.open_once(self)
+
+    def _ask_turn(self) -> None:
+        advice = self._page().advice
+        rests = advice.rests if advice else ()
+        picks = [
+            Pick(str(place), f"{rest.words[:1].upper()}{rest.words[1:]}", rest.reason)
+            for place, rest in enumerate(rests)
+        ]
+        panel = PickPanel("How does it lie?", picks, confirm="Print it like this")
+        panel.picked.connect(lambda one: self.presenter.choose_rest(rests[int(one)]))
         panel.open_once(self)
 
 

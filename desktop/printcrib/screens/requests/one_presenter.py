@@ -2,17 +2,19 @@
 
 from typing import Any
 
+from printcrib.core.advice import Advice
 from printcrib.core.asking import NOT_PRINTED
 from printcrib.core.errors import ShopError
 from printcrib.core.people import Role
 from printcrib.core.requests import Request, RequestState
 from printcrib.core.shapes import Mesh
-from printcrib.screens.requests.columns import columns_of
+from printcrib.screens.requests.columns import columns_of, recommended
 from printcrib.screens.requests.one_acts import acts_of, main_act
 from printcrib.screens.requests.one_doing import OneDoing, OneView, Shown
 from printcrib.screens.requests.presenter import CONCERNS
 from printcrib.screens.shell.standing import Standing
 from printcrib.services.accept_request import by_the_tool
+from printcrib.services.advise_model import LookedOver, keep_advice, look_over
 from printcrib.services.estimate_task import estimate_request
 from printcrib.services.interfaces import Done
 from printcrib.services.look_at_form import FormChoices, look_at_form
@@ -43,7 +45,8 @@ class OnePresenter(OneDoing):
         self.answers: tuple[NozzleAnswer, ...] | None = None
         self._mesh_of: str | None = None
         self._photo_of = ""
-        self._estimated: set[tuple[str, int | None]] = set()
+        self._estimated: set[tuple[int, int | None]] = set()
+        self._looked_over: set[tuple[int, int | None]] = set()
 
     def open(self, request_id: int) -> None:
         """Show another request."""
@@ -67,7 +70,7 @@ class OnePresenter(OneDoing):
 
     def refresh(self, things: frozenset[str]) -> None:
         """Read again when something of it changed."""
-        if self.request_id and things & (CONCERNS | {"releases", "estimates", "aids"}):
+        if self.request_id and things & (CONCERNS | {"releases", "estimates", "advice", "aids"}):
             self.load()
 
     def _on_choices(self, choices: FormChoices) -> None:
@@ -87,6 +90,7 @@ class OnePresenter(OneDoing):
         self._read_mesh(page)
         self._read_photo(page.request.photo_sha)
         self._read_answer(page)
+        self._read_advice(page)
 
     def _read_mesh(self, page: RequestPage) -> None:
         model = page.model.model if page.model else None
@@ -128,7 +132,7 @@ class OnePresenter(OneDoing):
             self.answers = None
             self._view.show_answer((), "There is nothing to estimate before it has a model.")
             return
-        key = (page.model.model.sha256, page.request.material_id)
+        key = (page.model.model.id, page.request.material_id)
         if not page.estimates and key not in self._estimated:
             self._estimated.add(key)
             self._estimate(page.request)
@@ -141,6 +145,34 @@ class OnePresenter(OneDoing):
                 self._show_answer()
 
         self._standing.look(lambda shop: when_ready(shop, request_id), done, failed=self._no_answer)
+
+    def _read_advice(self, page: RequestPage) -> None:
+        """Have the model looked over once, beside everything else; what is kept already is only checked."""
+        model = page.model.model if page.model else None
+        if model is None or not page.estimates or (model.id, page.request.material_id) in self._looked_over:
+            return
+        self._looked_over.add((model.id, page.request.material_id))
+        standing, material_id = self._standing, page.request.material_id
+
+        def kept(_done: Done[Advice]) -> None:
+            self.load()
+
+        def keep(looked: LookedOver | None) -> None:
+            if looked is not None:
+                press = by_the_tool(standing.press())
+                standing.background.change(
+                    lambda shop, by: keep_advice(shop, by, looked),
+                    standing.shop,
+                    press,
+                    done=kept,
+                    failed=lambda _error: None,
+                )
+
+        standing.look(
+            lambda shop: look_over(shop, model.id, material_id, in_worker=True),
+            keep,
+            failed=lambda _error: None,
+        )
 
     def _estimate(self, request: Request) -> None:
         self._view.show_answer((), READING)
@@ -173,6 +205,9 @@ class OnePresenter(OneDoing):
             how_fine=request.how_fine.value,
             currency=self.choices.currency if self.choices else "",
             when=waits_for_print(self.page),
+            advice=self.page.advice,
         )
+        advice, told = self.page.advice, recommended(self.answers, self.page.advice)
         empty = "No printer of the shop takes it with this material."
         self._view.show_answer(columns, "" if columns else empty)
+        self._view.show_advice(told.words if told else "", advice.lies if advice else "")

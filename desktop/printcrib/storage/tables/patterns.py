@@ -3,6 +3,7 @@
 from sqlalchemy import Index
 from sqlalchemy.orm import Mapped, mapped_column
 
+from printcrib.core.advice import NozzleFit, Rest, Thread
 from printcrib.core.patterns import CountedBy, Fineness, Reliability
 from printcrib.storage.tables.columns import AsJson, AsText, RecordRow, key, once_only
 
@@ -100,3 +101,20 @@ class EstimateRow(RecordRow):
     cost_thousandths: Mapped[int | None]
     layers: Mapped[int]
     tier: Mapped[int]
+
+
+class AdviceRow(RecordRow):
+    """What was found on one model."""
+
+    __tablename__ = "advice"
+    __table_args__ = (
+        *once_only("advice"),
+        Index(None, "model_id"),
+    )
+
+    model_id: Mapped[int] = key("models")
+    made_for: Mapped[str]
+    nozzles: Mapped[tuple[NozzleFit, ...]] = mapped_column(AsJson(tuple[NozzleFit, ...]))
+    threads: Mapped[tuple[Thread, ...]] = mapped_column(AsJson(tuple[Thread, ...]))
+    rests: Mapped[tuple[Rest, ...]] = mapped_column(AsJson(tuple[Rest, ...]))
+    places: Mapped[str]
