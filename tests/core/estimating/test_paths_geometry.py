@@ -132,6 +132,24 @@ def test_an_outline_that_crosses_itself_keeps_both_parts() -> None:
     assert area_of([crossed]).area == pytest.approx(11.25 + 31.25)
 
 
+def test_a_spur_without_area_is_left_out() -> None:
+    spur = np.array([(0.0, 0.0), (10, 0), (10, 10), (15, 15), (10, 10), (0, 10)])
+    assert area_of([spur]).geom_type == "Polygon"
+    assert area_of([spur]).area == pytest.approx(100)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_models_with_turned_and_misplaced_triangles_still_answer(seed: int) -> None:
+    dice, tube_mm = np.random.default_rng(seed), tube(12, 8, 8, 24)
+    faces = tube_mm.faces.copy()
+    faces[::4] = faces[::4, ::-1]
+    wrong = Mesh(tube_mm.vertices + dice.normal(0, 1.0, tube_mm.vertices.shape), faces)
+    solid = regions(wrong, 0.8)
+    for plane in range(2, 7):
+        beside = solid.neighbours(plane, 1, 1) or []
+        assert uncovered(solid.solid(plane), beside).area <= solid.solid(plane).area + 1e-9
+
+
 def test_specks_are_left_out() -> None:
     assert area_of([SQUARE * 1e-5]).is_empty
     assert pieces_of(shapely.union(shapely.box(0, 0, 1, 1), shapely.LineString([(2, 2), (3, 3)]))) != []

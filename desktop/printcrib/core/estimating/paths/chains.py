@@ -11,7 +11,7 @@ import numpy as np
 from printcrib.core.estimating.outline import Levels
 from printcrib.core.shapes import Floats, Indices, Mesh
 
-MOST_OPEN = 200  # ends a layer of a faulty model may have; more cannot be joined in any sensible order
+MOST_OPEN = 60  # ends a layer of a faulty model may have; more cannot be joined in any sensible order
 STRAIGHT = 1e-9  # a corner turning less than this (as a sine) is the middle of a straight
 
 # By which corners lie over the plane (1 for the first, 2 for the second, 4 for the third): the side the

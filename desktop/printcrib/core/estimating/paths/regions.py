@@ -80,7 +80,7 @@ def area_of(loops: list[Floats]) -> Area:
             return plain
     area = shapely.Polygon()
     for solid, group in groupby(signed, key=lambda each: each[0] > 0):
-        together = shapely.union_all([_sound(loop) for _, loop in group])
+        together = shapely.union_all([shapely.Polygon(), *(_sound(loop) for _, loop in group)])
         area = shapely.union(area, together) if solid else shapely.difference(area, together)
     return area
 
@@ -92,9 +92,13 @@ def turned_area(loop: Floats) -> float:
 
 
 def _sound(loop: Floats) -> Area:
-    """A loop as an area; where it crosses itself, its parts."""
+    """A loop as an area; where it crosses itself, its parts; spurs without area are left out."""
     ring = shapely.Polygon(loop)
-    return ring if ring.is_valid else shapely.make_valid(ring)
+    if ring.is_valid:
+        return ring
+    parts = shapely.get_parts(shapely.get_parts(shapely.make_valid(ring)))
+    areas = [each for each in parts if each.geom_type == "Polygon"]
+    return shapely.union_all([shapely.Polygon(), *areas])
 
 
 def pieces_of(area: Area) -> list[Area]:
