@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+import shapely
 from hypothesis import given
 from hypothesis import settings as trials
 from hypothesis import strategies as st
@@ -12,6 +13,7 @@ from tests.core.estimating.solids import box, cylinder, lathe, moved, sphere, to
 from printcrib.core.errors import ShopError
 from printcrib.core.estimating.part import estimate_part
 from printcrib.core.estimating.paths import key_layers as keys_module
+from printcrib.core.estimating.paths import regions as regions_module
 from printcrib.core.estimating.paths.estimate import estimate_by_paths
 from printcrib.core.estimating.paths.key_layers import KeyLayers, exposed_mm2, key_layers
 from printcrib.core.estimating.sections import levels_of, sections
@@ -127,6 +129,15 @@ def test_a_sheet_without_a_closed_outline_is_an_empty_print() -> None:
     part = estimate_by_paths(sheet, TYPICAL)
     assert part.grams == 0
     assert part.part_minutes == pytest.approx(part.layers * 8.3 / 60)
+
+
+def test_a_surface_no_area_comes_of_is_refused_in_words(monkeypatch: pytest.MonkeyPatch) -> None:
+    def crossed(*_: object) -> None:
+        raise shapely.errors.GEOSException("found non-noded intersection")
+
+    monkeypatch.setattr(regions_module, "area_of", crossed)
+    with pytest.raises(ShopError, match="cannot be laid out"):
+        estimate_by_paths(STEPPED, TYPICAL)
 
 
 def test_progress_rises_to_the_end() -> None:

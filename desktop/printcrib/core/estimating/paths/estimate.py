@@ -4,10 +4,12 @@ Tier 2: walls, skin and fill are laid out as lines and timed by the planner that
 go by one of them.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from printcrib.core.errors import ShopError
 from printcrib.core.estimating.layers import layer_parts
@@ -66,7 +68,8 @@ def estimate_by_paths(
         cancelled: asked before every layer laid out.
 
     Raises:
-        ShopError: the model is too tall to be meant in mm, or it was cancelled.
+        ShopError: the model is too tall to be meant in mm, its surface is in too poor a state, or it was
+            cancelled.
     """
     compiled = kernel or PathKernels()
     corner, far = mesh.vertices.min(axis=0), mesh.vertices.max(axis=0)
@@ -75,7 +78,8 @@ def estimate_by_paths(
     cut = sections(mesh, settings.layer_height_mm, compiled.areas)
     keys = key_layers(mesh, levels, cut, settings)
     regions = Regions(Chains(mesh, levels), levels.count)
-    laid = _laid_out(regions, keys, Layout(settings, compiled), progress, cancelled)
+    with _refused_in_words():
+        laid = _laid_out(regions, keys, Layout(settings, compiled), progress, cancelled)
     seconds, printed = (each[keys.key] * keys.ratio for each in (laid.seconds, laid.printed_mm))
     support = _supports(mesh, settings, compiled.areas)
     seconds += support.seconds
@@ -97,6 +101,17 @@ def estimate_by_paths(
         support_grams=support_mm * grams_a_mm,
         tier=2,
     )
+
+
+@contextmanager
+def _refused_in_words() -> Iterator[None]:
+    try:
+        yield
+    except shapely.errors.GEOSException as error:
+        raise ShopError(
+            "The lines of this model cannot be laid out: its surface crosses itself",
+            "Use the quick estimate.",
+        ) from error
 
 
 def _supports(mesh: Mesh, settings: PrintSettings, kernel: AreaKernel | None) -> LaidOut:
