@@ -4,14 +4,14 @@ from PySide6.QtCore import QRect
 from PySide6.QtWidgets import QAbstractButton, QLabel, QLineEdit, QPlainTextEdit, QWidget
 
 from printcrib.screens.parts.buttons import Button
-from printcrib.screens.parts.charts import _Chart
+from printcrib.screens.parts.charts import Chart
 from printcrib.screens.parts.model_view import ModelView
 from printcrib.screens.parts.record_table import _View
 from printcrib.screens.parts.time_line import TimeLine
 from printcrib.screens.parts.tokens import MAIN_PX, SMALL_PX
 from printcrib.screens.parts.words import Words
 
-CONTROLS = (QAbstractButton, QLineEdit, QPlainTextEdit, _View, TimeLine, ModelView, _Chart)
+CONTROLS = (QAbstractButton, QLineEdit, QPlainTextEdit, _View, TimeLine, ModelView, Chart)
 LEAST_PT = 16
 
 

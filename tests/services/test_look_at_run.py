@@ -49,8 +49,7 @@ class TestRunPage:
             ("R 1/2", "collet tray ER32", "Ann", "on run"),
         ]
         assert page.took == (
-            ("Minutes", "3 h 13, estimated"),
-            ("At most", "3 h 59"),
+            ("Minutes", "3 h 13 to 4 h 02, estimated"),
             ("Grams", "41 g, estimated"),
         )
         assert page.layout == "rows, 5 mm apart, on 220 x 220 mm"

@@ -31,12 +31,12 @@ def test_an_answer_for_each_nozzle(desk: PrintDesk) -> None:
     desk.change("copies", 2, void=True)
     fine, coarse = when_ready(desk.shop, request.id)
     assert (fine.bore_um, coarse.bore_um) == (400, 600)
-    assert fine.words == "on 0.4 about 3 h 29 to 4 h 19, 41 g; can be ready by 10:29, 1 h 29 late"
-    assert coarse.words == "on 0.6 about 2 h 09 to 2 h 39, 41 g; can be ready by 09:13, 13 min late"
+    assert fine.words == "on 0.4 about 3 h 29 to 4 h 22, 41 g; can be ready by 10:29, 1 h 29 late"
+    assert coarse.words == "on 0.6 about 2 h 09 to 2 h 41, 41 g; can be ready by 09:13, 13 min late"
     assert coarse.cost_thousandths == 1025
     assert coarse.at_most_ready is not None
     assert coarse.ready is not None
-    assert coarse.at_most_ready - coarse.ready == timedelta(minutes=30)
+    assert coarse.at_most_ready - coarse.ready == timedelta(minutes=33)
     with desk.shop.read() as uow:
         assert uow.plans.count() == 0
 
@@ -74,7 +74,7 @@ def test_a_nozzle_that_is_too_coarse_is_said(desk: PrintDesk) -> None:
     fine, coarse = when_ready(desk.shop, request.id)
     assert fine.allowed
     assert (coarse.allowed, coarse.ready) == (False, None)
-    assert coarse.words == "on 0.6 about 1 h 08 to 1 h 23, 21 g; not for how fine it is asked"
+    assert coarse.words == "on 0.6 about 1 h 08 to 1 h 25, 21 g; not for how fine it is asked"
 
 
 def test_a_nozzle_of_a_printer_that_is_gone_is_not_answered(desk: PrintDesk) -> None:
@@ -107,7 +107,7 @@ def test_a_promise_is_what_the_plan_says(desk: PrintDesk) -> None:
     assert promise is not None
     assert promise.id
     assert promise.likely == desk.now() + timedelta(minutes=100)
-    assert promise.at_most == desk.now() + timedelta(minutes=123)
+    assert promise.at_most == desk.now() + timedelta(minutes=126)
     assert (promise.to_person_id, promise.said_at, promise.plan_id) == (desk.ann, desk.now(), 1)
     assert promise_in_plan(desk.shop, desk.press(), 99) is None
 
@@ -119,7 +119,7 @@ def test_a_promise_for_what_prints_already(desk: PrintDesk) -> None:
     promise = promise_in_plan(desk.shop, desk.press(), request.id)
     assert promise is not None
     assert promise.likely == desk.now() + timedelta(minutes=100)
-    assert promise.at_most == desk.now() + timedelta(minutes=123)
+    assert promise.at_most == desk.now() + timedelta(minutes=126)
 
 
 def test_promises_are_judged(desk: PrintDesk) -> None:
@@ -144,7 +144,7 @@ def test_late_at_most_is_a_risk(desk: PrintDesk) -> None:
     with desk.shop.read() as uow:
         work = read_open_work(uow, desk.now())
     likely, at_most = timeline_of(work), timeline_of(work, at_most=True)
-    assert at_risk(likely, at_most) == {request.id: 9}
+    assert at_risk(likely, at_most) == {request.id: 12}
 
 
 def test_the_timeline_rolls_with_the_clock(desk: PrintDesk) -> None:

@@ -154,7 +154,7 @@ class Morning(AtTheWindow):
         assert self.station.reads('Marked "not for use".')
         press("Accept")
         assert self.station.said == "R 3 is accepted and on the run sheet."
-        assert self.station.reads("Ready by 10:07, at most 10:41")
+        assert self.station.reads("Ready by 10:09, at most 10:34")
         assert crib.holds(rush) == ()  # to try the fit needs no release
         with self.shop.read() as uow:
             promise = uow.promises.one(is_("request_id", rush.id))

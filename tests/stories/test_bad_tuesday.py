@@ -218,7 +218,7 @@ class Tuesday:
         crib, shop = self.crib, self.shop
         self.at(TUESDAY, "08:50")
         run = self.started(rush)
-        self.at(TUESDAY, "10:25")
+        self.at(TUESDAY, "10:27")
         self.off(run)
         (tried,) = crib.copies(rush)
         assert (tried.state, tried.aid_id) == (CopyState.READY, None)
@@ -231,7 +231,7 @@ class Tuesday:
         assert (scrap.state, scrap.fit_result) == (CopyState.SCRAP, "0.3 tight")
         assert (new.replaces_id, new.state) == (scrap.id, CopyState.ON_RUN)
         run = self.started(rush)
-        self.at(TUESDAY, "11:25")
+        self.at(TUESDAY, "11:28")
         self.off(run)
         _, new = crib.copies(rush)
         with shop.read() as uow:
@@ -317,7 +317,7 @@ class Tuesday:
         request = self.asked_and_accepted("Max", ask)
         assert {hold.kind for hold in crib.holds(request)} == {HoldKind.REVIEW}
         run = self.started(request)  # printed while it waits
-        self.at(TUESDAY, "12:40")
+        self.at(TUESDAY, "12:35")
         self.off(run)
         (copy,) = crib.copies(request)
         assert copy.state is CopyState.READY

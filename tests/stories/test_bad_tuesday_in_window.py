@@ -114,7 +114,7 @@ class InWindow(Morning):
         press, crib = self.hands.press, self.crib
         self.station.at(TUESDAY, "08:50")
         run = self.started(rush)
-        self.station.at(TUESDAY, "10:25")
+        self.station.at(TUESDAY, "10:27")
         self.off(run)
         (tried,) = crib.copies(rush)
         assert (tried.state, tried.aid_id) == (CopyState.READY, None)
@@ -134,7 +134,7 @@ class InWindow(Morning):
         assert (scrap.state, scrap.fit_result) == (CopyState.SCRAP, "0.3 tight")
         assert (new.replaces_id, new.state) == (scrap.id, CopyState.ON_RUN)
         run = self.started(rush)
-        self.station.at(TUESDAY, "11:25")
+        self.station.at(TUESDAY, "11:28")
         self.off(run)
         _, new = crib.copies(rush)
         with self.shop.read() as uow:
@@ -170,7 +170,7 @@ class InWindow(Morning):
         assert self.station.said == "R 6 is accepted and on the run sheet."
         assert {hold.kind for hold in crib.holds(request)} == {HoldKind.REVIEW}
         run = self.started(request)  # printed while it waits
-        self.station.at(TUESDAY, "12:40")
+        self.station.at(TUESDAY, "12:35")
         self.off(run)
         (copy,) = crib.copies(request)
         assert copy.state is CopyState.READY

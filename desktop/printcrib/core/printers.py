@@ -73,3 +73,15 @@ class Unattended(Record):
     material_id: int
     allowed: bool
     answered_by_id: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class FreshStart(Record):
+    """The lead had what was learned of a printer and nozzle forgotten.
+
+    Prints taken off before it happened no longer count for what the shop learns.
+    """
+
+    printer_id: int
+    bore_um: int
+    who_id: int

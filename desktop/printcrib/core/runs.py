@@ -31,7 +31,9 @@ class Run(Record):
 
     Attributes:
         spool_ids: in order of use; the first is the one loaded at the start.
-        estimated_minutes, estimated_mg: the tool's figure for the whole run.
+        estimated_minutes, at_most_minutes, estimated_mg: the tool's figure for the whole run.
+    computed_minutes, computed_start_minutes, computed_mg: the same from the models alone, before what the
+        shop has learned; 0 where a copy has no estimate. What is learned is learned against these.
         planned_start, planned_end: from the kept plan, set again at the start.
         minutes, minutes_source, mg, grams_source: what really happened, once known.
         file_minutes, file_mg: told at the start from the print file or the panel.
@@ -52,6 +54,9 @@ class Run(Record):
     estimated_minutes: float = 0.0
     at_most_minutes: float = 0.0
     estimated_mg: int = 0
+    computed_minutes: float = 0.0
+    computed_start_minutes: float = 0.0
+    computed_mg: int = 0
     planned_hands_on: datetime | None = None
     planned_start: datetime | None = None
     planned_end: datetime | None = None

@@ -143,11 +143,14 @@ def duration_words(minutes: int) -> str:
     return f"{hours} h {rest:02d}" if rest else f"{hours} h"
 
 
-def between_words(likely: int, at_most: int) -> str:
-    """Likely and at-most minutes in one: "48 to 57 min", "1 h 12 to 1 h 30", "48 min to 1 h 05"."""
-    low, high = duration_words(likely), duration_words(at_most)
+def between_words(likely: float, at_most: float) -> str:
+    """An estimate's time, likely and at most, as every screen, form and list says it.
+
+    "48 to 57 min", "1 h 12 to 1 h 30", "48 min to 1 h 05"; one figure where both round to the same minute.
+    """
+    low, high = duration_words(round(likely)), duration_words(round(at_most))
     if low == high:
         return low
-    if at_most < 60:
-        return f"{likely} to {at_most} min"
+    if round(at_most) < 60:
+        return f"{round(likely)} to {round(at_most)} min"
     return f"{low} to {high}"

@@ -13,7 +13,7 @@ from printcrib.core.errors import NotFound, ShopError, StaleEdit
 from printcrib.core.materials import Insert, InsertEntry, Material, Spool, SpoolEntry, StockMinimum
 from printcrib.core.patterns import Estimate, Model, Pattern, Size
 from printcrib.core.people import Person
-from printcrib.core.printers import Nozzle, Printer, PrintProfile, Unattended
+from printcrib.core.printers import FreshStart, Nozzle, Printer, PrintProfile, Unattended
 from printcrib.core.records import Record
 from printcrib.core.releases import SizeRelease
 from printcrib.core.requests import (
@@ -45,6 +45,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
         "nozzles": Kind(Nozzle, "nozzle"),
         "print_profiles": Kind(PrintProfile, "print setting"),
         "unattended": Kind(Unattended, "answer on unattended running"),
+        "fresh_starts": Kind(FreshStart, "fresh start of what is learned"),
         "materials": Kind(Material, "material"),
         "spools": Kind(Spool, "spool"),
         "spool_entries": Kind(SpoolEntry, "spool booking"),

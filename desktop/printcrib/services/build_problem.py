@@ -81,8 +81,9 @@ def _problem(
     start = 0
     for printer, options in (pair for maker in makers for pair in maker.options.items()):
         for estimate in options.values():
-            heat_up[printer] = max(heat_up.get(printer, 0.0), estimate.start_minutes)
-            start = max(start, start_mg(estimate))
+            taught = work.taught.of(printer, estimate.bore_um)
+            heat_up[printer] = max(heat_up.get(printer, 0.0), taught.minutes.once(estimate.start_minutes))
+            start = max(start, round(taught.grams.likely(start_mg(estimate))))
     return Problem(
         printers=plan_printers(work, clock, kinds, heat_up),
         tasks=tuple(made.plan_task for made in tasks.values()),

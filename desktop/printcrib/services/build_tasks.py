@@ -16,8 +16,9 @@ from printcrib.core.runs import Plan
 from printcrib.core.safety import gate, is_live
 from printcrib.core.spool_ledger import usable_mg
 from printcrib.services.build_floor import longest_shift, may_be_used, may_run_alone, text_of
-from printcrib.services.estimate_run import TRAVEL_MINUTES, at_most_part
+from printcrib.services.estimate_run import TRAVEL_MINUTES
 from printcrib.services.estimate_task import bores_allowed
+from printcrib.services.learn_times import Taught
 from printcrib.services.read_open_work import OpenWork
 from printcrib.services.read_runs import kind_words
 
@@ -98,8 +99,18 @@ class TaskMaker:
 
     def minutes(self, estimate: Estimate, count: int) -> int:
         """Printing minutes of so many copies together, without the start."""
-        one = at_most_part(estimate) if self.at_most else estimate.part_minutes
-        return math.ceil(one * count + TRAVEL_MINUTES * (count - 1))
+        learned = self._taught(estimate).minutes
+        start = estimate.start_minutes
+        computed = start + estimate.part_minutes * count + TRAVEL_MINUTES * (count - 1)
+        whole = learned.at_most(computed, start) if self.at_most else learned.likely(computed, start)
+        return math.ceil(whole - learned.once(start))
+
+    def part_mg(self, estimate: Estimate) -> int:
+        """Filament of one copy, without the start of its run."""
+        return round(self._taught(estimate).grams.likely(estimate.part_mg))
+
+    def _taught(self, estimate: Estimate) -> Taught:
+        return self.work.taught.of(estimate.printer_id, estimate.bore_um)
 
     def most_together(self, count: int) -> int:
         """How many of so many copies stay together: what every printer that can print one holds and ends."""
@@ -116,7 +127,7 @@ class TaskMaker:
             count, copies_that_fit(printer.platform_mm, footprint, settings.gap_mm, settings.fill_limit)
         )
         estimates = tuple(self.options[printer.id].values())
-        part_mg = min(estimate.part_mg for estimate in estimates)
+        part_mg = min(self.part_mg(estimate) for estimate in estimates)
         fullest = self._fullest_spool()
         if 0 < part_mg <= fullest:
             most = min(most, fullest // part_mg)
@@ -142,8 +153,10 @@ class TaskMaker:
         hands_on = settings.clear_minutes + settings.nozzle_minutes + settings.material_minutes
         room = longest_shift(self.work) - settings.safety_minutes - hands_on
         return max(
-            int((room - estimate.start_minutes) // (estimate.part_minutes + TRAVEL_MINUTES))
+            int((room - learned.once(estimate.start_minutes)) // each)
             for estimate in estimates
+            for learned in (self._taught(estimate).minutes,)
+            for each in ((estimate.part_minutes + TRAVEL_MINUTES) * learned.factor,)
         )
 
     def task(self, copies: tuple[Copy, ...], clock: PlanClock, waits: bool) -> PlanTask:
@@ -155,7 +168,7 @@ class TaskMaker:
         mg: dict[int, int] = {}
         for bores in self.options.values():
             for bore, estimate in bores.items():
-                mg[bore] = max(mg.get(bore, 0), estimate.part_mg * len(copies))
+                mg[bore] = max(mg.get(bore, 0), self.part_mg(estimate) * len(copies))
         needed = needed_of(self.request)
         finishing = self.work.finishing_minutes(self.request)
         return PlanTask(

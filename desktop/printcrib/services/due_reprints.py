@@ -15,6 +15,7 @@ from printcrib.services.accept_request import accept_request, may_accept_alone
 from printcrib.services.check_role import presser
 from printcrib.services.forecast_aids import AidForecast, aid_name, forecast_aids, read_books
 from printcrib.services.interfaces import Done, Shop, UnitOfWork, Where, among, is_
+from printcrib.services.learn_times import read_taught, with_taught
 from printcrib.services.press import Press
 from printcrib.services.read_aids import read_in_steps
 from printcrib.services.read_calendar import calendar_of
@@ -133,7 +134,9 @@ class _Lead:
         self._material = {request.id: request.material_id for request in asked}
         models = {each.size.model_id for each in listed if each.size.model_id is not None}
         self._at_most: dict[tuple[int | None, int | None], float] = {}
-        for estimate in uow.estimates.find(among("model_id", models)):
+        taught = read_taught(uow, (printer.id for printer in uow.printers.find()))
+        for kept in uow.estimates.find(among("model_id", models)):
+            estimate = with_taught(kept, taught.of(kept.printer_id, kept.bore_um))
             key = (estimate.model_id, estimate.material_id)
             known = self._at_most.get(key, estimate.at_most_minutes)
             self._at_most[key] = min(known, estimate.at_most_minutes)

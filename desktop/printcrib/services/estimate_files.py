@@ -18,6 +18,7 @@ from printcrib.core.shapes import Mesh, ModelFacts, ReadModel, fit_finding, fits
 from printcrib.core.units import bore_text
 from printcrib.services.estimate_task import bores_of, material_for, settings_for
 from printcrib.services.interfaces import MeshReader, UnitOfWork, is_
+from printcrib.services.learn_times import read_taught
 
 DEFAULT_PLATFORM_MM = (220.0, 220.0, 250.0)
 DEFAULT_BORES_UM = (400, 600, 800, 1000)
@@ -143,6 +144,8 @@ def shop_nozzles(uow: UnitOfWork, wishes: Wishes | None = None) -> tuple[AskedNo
     material = wishes.material or material_for(uow, None)
     nozzles = uow.nozzles.find(is_("retired", False))
     owned = tuple(sorted({nozzle.bore_um for nozzle in nozzles}))
+    printers = uow.printers.find(is_("active", True))
+    taught = read_taught(uow, (printer.id for printer in printers))
     asked = tuple(
         AskedNozzle(
             printer=printer.name,
@@ -152,8 +155,10 @@ def shop_nozzles(uow: UnitOfWork, wishes: Wishes | None = None) -> tuple[AskedNo
             owned_um=owned,
             price_a_kg=material.price_per_kg_thousandths,
             rate_an_hour=printer.rate_thousandths,
+            of_minutes=taught.of(printer.id, bore).minutes,
+            of_grams=taught.of(printer.id, bore).grams,
         )
-        for printer in uow.printers.find(is_("active", True))
+        for printer in printers
         for bore in bores_of(nozzles, printer.id, material.abrasive)
         if not wishes.bores_um or bore in wishes.bores_um
     )
@@ -195,7 +200,7 @@ def _answer(each: AskedNozzle, model: ReadModel, how_fine: Fineness, tier: int) 
     part = TIERS[tier](model.mesh, each.settings)
     run = estimate_run((part,), each.settings)
     minutes = each.of_minutes.likely(run.minutes, run.start_minutes)
-    grams = each.of_grams.likely(run.grams, run.start_grams)
+    grams = each.of_grams.likely(run.grams)
     fine_enough = each.bore_um in allowed_nozzles(how_fine.value, each.owned_um)
     return NozzleAnswer(
         printer=each.printer,
@@ -205,7 +210,7 @@ def _answer(each: AskedNozzle, model: ReadModel, how_fine: Fineness, tier: int) 
         cost_thousandths=cost_of(grams, minutes, each.price_a_kg, each.rate_an_hour),
         allowed=fine_enough and fits(model.facts.extents_mm, each.platform_mm),
         minutes_at_most=each.of_minutes.at_most(run.minutes, run.start_minutes),
-        grams_at_most=each.of_grams.at_most(run.grams, run.start_grams),
+        grams_at_most=each.of_grams.at_most(run.grams),
         support_grams=part.support_grams,
         tier=tier,
     )

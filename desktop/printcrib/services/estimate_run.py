@@ -3,11 +3,12 @@
 import math
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from printcrib.core.patterns import Estimate
 from printcrib.core.requests import Copy
 from printcrib.services.interfaces import UnitOfWork, among, is_
+from printcrib.services.learn_times import NOTHING, Taught, read_taught
 
 TRAVEL_MINUTES = 1
 """Added for every further copy on the platform: the way between copies, on the long side."""
@@ -18,7 +19,8 @@ class RunEstimate:
     """What a run with these copies takes, start included.
 
     Attributes:
-        minutes: likely. at_most_minutes: likely and at most as on screens. mg: filament with its start.
+        minutes, at_most_minutes: likely and at most as on screens. mg: filament with its start.
+        computed_minutes, computed_start_minutes, computed_mg: the same before what was learned.
         weights: mg of each copy by its key, without the start; what a failure loses goes by it.
         whole: False when a copy has no estimate and is left out of the sums.
     """
@@ -26,13 +28,11 @@ class RunEstimate:
     minutes: float = 0.0
     at_most_minutes: float = 0.0
     mg: int = 0
+    computed_minutes: float = 0.0
+    computed_start_minutes: float = 0.0
+    computed_mg: int = 0
     weights: Mapping[int, int] = field(default_factory=dict)
     whole: bool = True
-
-
-def at_most_part(estimate: Estimate) -> float:
-    """At-most minutes of one copy without the start."""
-    return max(estimate.at_most_minutes - estimate.start_minutes, estimate.part_minutes)
 
 
 def start_mg(estimate: Estimate) -> int:
@@ -49,17 +49,26 @@ def latest(estimates: Iterable[Estimate]) -> dict[tuple[int, int, int, int], Est
     return found
 
 
-def together(estimates: Iterable[Estimate]) -> RunEstimate:
-    """Estimates of single copies put on one platform (one estimate for each copy)."""
+def together(estimates: Iterable[Estimate], taught: Taught = NOTHING) -> RunEstimate:
+    """Estimates of single copies put on one platform (one estimate for each copy).
+
+    Args:
+        taught: what was learned of the printer and nozzle.
+    """
     parts = tuple(estimates)
     if not parts:
         return RunEstimate()
     travel = TRAVEL_MINUTES * (len(parts) - 1)
     start = max(part.start_minutes for part in parts)
+    minutes = start + sum(part.part_minutes for part in parts) + travel
+    mg = max(start_mg(part) for part in parts) + sum(part.part_mg for part in parts)
     return RunEstimate(
-        minutes=start + sum(part.part_minutes for part in parts) + travel,
-        at_most_minutes=start + sum(at_most_part(part) for part in parts) + travel,
-        mg=max(start_mg(part) for part in parts) + sum(part.part_mg for part in parts),
+        minutes=taught.minutes.likely(minutes, start),
+        at_most_minutes=taught.minutes.at_most(minutes, start),
+        mg=round(taught.grams.likely(mg)),
+        computed_minutes=minutes,
+        computed_start_minutes=start,
+        computed_mg=mg,
     )
 
 
@@ -81,12 +90,12 @@ def estimate_run(
     }
     counts = Counter(model for model in models.values() if model in known)
     parts = [known[model] for model, count in counts.items() for _ in range(count) if model is not None]
-    whole = together(parts)
+    whole = together(parts, read_taught(uow, (printer_id,)).of(printer_id, bore_um))
     weights = {key: known[model].part_mg for key, model in models.items() if model in known}
-    return RunEstimate(
+    return replace(
+        whole,
         minutes=math.ceil(whole.minutes),
         at_most_minutes=math.ceil(whole.at_most_minutes),
-        mg=whole.mg,
         weights=weights,
         whole=len(weights) == len(models),
     )

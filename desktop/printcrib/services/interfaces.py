@@ -13,7 +13,7 @@ from printcrib.core.errors import ShopError
 from printcrib.core.materials import Insert, InsertEntry, Material, Spool, SpoolEntry, StockMinimum
 from printcrib.core.patterns import Estimate, Model, Pattern, Size
 from printcrib.core.people import Person
-from printcrib.core.printers import Nozzle, Printer, PrintProfile, Unattended
+from printcrib.core.printers import FreshStart, Nozzle, Printer, PrintProfile, Unattended
 from printcrib.core.records import Record
 from printcrib.core.releases import SizeRelease
 from printcrib.core.requests import Copy, Hold, Promise, Request
@@ -162,6 +162,7 @@ class UnitOfWork(Protocol):
     nozzles: Table[Nozzle]
     print_profiles: Table[PrintProfile]
     unattended: Table[Unattended]
+    fresh_starts: Table[FreshStart]
     materials: Table[Material]
     spools: Table[Spool]
     spool_entries: Table[SpoolEntry]

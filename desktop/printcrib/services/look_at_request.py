@@ -7,6 +7,7 @@ from datetime import datetime
 from printcrib.core.advice import NozzleFit, Rest, Thread
 from printcrib.core.asking import missing_to_accept, needed_of
 from printcrib.core.calendar import moment_words
+from printcrib.core.estimating.run import cost_of
 from printcrib.core.materials import Material
 from printcrib.core.patterns import Model, Pattern, Size
 from printcrib.core.people import Person, Role
@@ -18,6 +19,7 @@ from printcrib.services.advise_model import advice_of, fits_of, turn_words
 from printcrib.services.check_role import THE_TOOL_ITSELF
 from printcrib.services.estimate_task import bores_allowed, kept_estimates, material_for, settings_for
 from printcrib.services.interfaces import Shop, UnitOfWork, among, is_
+from printcrib.services.learn_times import read_taught, with_taught
 from printcrib.services.look_at_requests import RequestRow, by_key, rows_of
 from printcrib.services.read_calendar import settings_of
 from printcrib.services.release_use import covering_release, live_release, release_words
@@ -220,18 +222,26 @@ class _Page:
             return ()
         uow, request = self.uow, self.request
         material = material_for(uow, request.size_id, request.material_id)
-        printers = {printer.id: printer.name for printer in uow.printers.find()}
+        printers = by_key(uow.printers.find())
         allowed = bores_allowed(request.how_fine, uow.nozzles.find(is_("retired", False)), material)
         currency = settings_of(uow).currency
+        taught = read_taught(uow, printers)
         columns = []
-        for each in kept_estimates(uow, self.model.id, material.id):
+        for kept in kept_estimates(uow, self.model.id, material.id):
+            each = with_taught(kept, taught.of(kept.printer_id, kept.bore_um))
             fits = each.bore_um in allowed
-            cost = each.cost_thousandths
+            printer = printers[each.printer_id]
+            cost = cost_of(
+                each.mg / 1000,
+                each.likely_minutes,
+                material.price_per_kg_thousandths,
+                printer.rate_thousandths,
+            )
             columns.append(
                 EstimateColumn(
-                    printer=printers[each.printer_id],
+                    printer=printer.name,
                     nozzle=bore_text(each.bore_um),
-                    minutes=between_words(round(each.likely_minutes), round(each.at_most_minutes)),
+                    minutes=between_words(each.likely_minutes, each.at_most_minutes),
                     grams=grams_words(each.mg),
                     cost="" if cost is None else f"{money_text(cost)} {currency}".strip(),
                     allowed=fits,

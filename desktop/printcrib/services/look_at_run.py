@@ -7,7 +7,7 @@ from printcrib.core.printers import Printer
 from printcrib.core.requests import Copy, CopyState, Request
 from printcrib.core.running import expected_mg, expected_minutes
 from printcrib.core.runs import Run, RunState
-from printcrib.core.units import bore_text, duration_words, grams_words
+from printcrib.core.units import between_words, bore_text, duration_words, grams_words
 from printcrib.services.finish_copy import copy_tag
 from printcrib.services.interfaces import Shop, UnitOfWork, among, is_
 from printcrib.services.read_calendar import settings_of
@@ -131,9 +131,10 @@ def _layout(run: Run, count: int, printer: Printer, gap_mm: float) -> str:
 
 def _took(run: Run, minutes: float, mg: int) -> tuple[tuple[str, str], ...]:
     """Minutes and grams with their sources; an estimate says so."""
-    said = [("Minutes", _with_source(duration_words(round(minutes)), _minutes_source(run)))]
-    if run.minutes is None and run.file_minutes is None and run.at_most_minutes > run.estimated_minutes:
-        said.append(("At most", duration_words(round(run.at_most_minutes))))
+    time = duration_words(round(minutes))
+    if run.minutes is None and run.file_minutes is None:
+        time = between_words(minutes, max(run.at_most_minutes, minutes))
+    said = [("Minutes", _with_source(time, _minutes_source(run)))]
     said.append(("Grams", _with_source(grams_words(mg), _grams_source(run))))
     if run.stopped_at_percent is not None:
         said.append(("Stopped at", f"{run.stopped_at_percent:.0f} %"))

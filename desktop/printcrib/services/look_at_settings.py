@@ -13,6 +13,7 @@ from printcrib.core.shop import ClosedDay, Shift, ShopSettings
 from printcrib.core.units import bore_text, grams_words, money_text
 from printcrib.services.edit_printers import nozzle_words
 from printcrib.services.interfaces import Shop, UnitOfWork, is_
+from printcrib.services.look_at_learned import LearnedLine, learned_lines
 from printcrib.services.look_at_requests import by_key
 from printcrib.services.read_calendar import settings_of
 
@@ -101,6 +102,7 @@ class SettingsPage:
     days: tuple[DayLine, ...]
     closed_days: tuple[ClosedDay, ...]
     unattended: tuple[UnattendedLine, ...]
+    learned: tuple[LearnedLine, ...] = ()
 
 
 def look_at_settings(shop: Shop) -> SettingsPage:
@@ -120,6 +122,7 @@ def look_at_settings(shop: Shop) -> SettingsPage:
             days=tuple(_day(weekday, shifts) for weekday in range(7)),
             closed_days=uow.closed_days.find(order_by="day"),
             unattended=_unattended(uow, printers, materials),
+            learned=learned_lines(uow, shop.clock.now()),
         )
 
 

@@ -18,6 +18,7 @@ from printcrib.core.shop import ShopSettings
 from printcrib.core.spool_ledger import Doubt
 from printcrib.services.estimate_run import latest
 from printcrib.services.interfaces import UnitOfWork, Where, among, is_
+from printcrib.services.learn_times import ShopTaught, read_taught
 from printcrib.services.read_calendar import calendar_of, settings_of
 from printcrib.services.read_runs import OPEN_RUNS, doubts_of
 
@@ -39,6 +40,7 @@ class OpenWork:
         copies: wanted or on a kept run, of accepted requests, by request.
         on_printers: copies of started and stopped runs, by run.
         estimates: newest by model, printer, bore, material. left: grams left by spool.
+        taught: what the printers' prints taught.
     """
 
     now: datetime
@@ -62,6 +64,7 @@ class OpenWork:
     models: Mapping[int, Model]
     estimates: Mapping[tuple[int, int, int, int], Estimate]
     releases: Mapping[int, tuple[SizeRelease, ...]]
+    taught: ShopTaught
 
     def model_of(self, request: Request) -> Model | None:
         """The revision a request's copies will be printed from."""
@@ -99,11 +102,12 @@ def read_open_work(uow: UnitOfWork, now: datetime) -> OpenWork:
     accepted = {key for key, request in requests.items() if request.state is RequestState.ACCEPTED}
     sizes = _by_key(uow.sizes.find(among("id", _keys(r.size_id for r in requests.values()))))
     models = _by_key(uow.models.find(among("id", _keys(size.model_id for size in sizes.values()))))
+    printers = uow.printers.find(is_("active", True))
     return OpenWork(
         now=now,
         settings=settings_of(uow),
         calendar=calendar_of(uow),
-        printers=uow.printers.find(is_("active", True)),
+        printers=printers,
         nozzles=_by_key(uow.nozzles.find(is_("retired", False))),
         materials=_by_key(uow.materials.find()),
         spools=spools,
@@ -123,6 +127,7 @@ def read_open_work(uow: UnitOfWork, now: datetime) -> OpenWork:
         models=models,
         estimates=latest(uow.estimates.find(among("model_id", tuple(models)))),
         releases=_grouped(uow.releases.find(among("size_id", tuple(sizes))), _size_key),
+        taught=read_taught(uow, (printer.id for printer in printers)),
     )
 
 

@@ -97,8 +97,11 @@ def _answer(
     *,
     allowed: bool,
 ) -> NozzleAnswer:
-    printer_id, estimate = min(options.items(), key=lambda pair: (pair[1].likely_minutes, pair[0]))
-    whole = together([estimate] * count)
+    wholes = {
+        printer: together([estimate] * count, work.taught.of(printer, bore))
+        for printer, estimate in options.items()
+    }
+    printer_id, whole = min(wholes.items(), key=lambda pair: (pair[1].minutes, pair[0]))
     answer = NozzleAnswer(
         bore_um=bore,
         printer_id=printer_id,
@@ -151,7 +154,7 @@ def _without(plan: Plan, request_id: int) -> Plan:
 
 def _words(work: OpenWork, answer: NozzleAnswer) -> str:
     """As the form says it: "on 0.6 about 48 to 57 min, 31 g; can be ready by 13:40, 1 h late"."""
-    minutes = between_words(round(answer.likely_minutes), round(answer.at_most_minutes))
+    minutes = between_words(answer.likely_minutes, answer.at_most_minutes)
     said = f"on {bore_text(answer.bore_um)} about {minutes}, {grams_words(answer.mg)}"
     if not answer.allowed:
         return f"{said}; not for how fine it is asked"

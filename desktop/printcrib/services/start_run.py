@@ -180,6 +180,9 @@ def _estimated_again(uow: UnitOfWork, run: Run, copies: Iterable[Copy], told: St
             estimated_minutes=whole.minutes,
             at_most_minutes=whole.at_most_minutes,
             estimated_mg=whole.mg,
+            computed_minutes=whole.computed_minutes,
+            computed_start_minutes=whole.computed_start_minutes,
+            computed_mg=whole.computed_mg,
         )
     if told.minutes is not None:
         run = replace(run, file_minutes=told.minutes, file_minutes_source=told.minutes_source)

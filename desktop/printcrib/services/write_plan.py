@@ -169,6 +169,9 @@ def _filled(basis: Basis, planned: PlannedRun, run: Run) -> Run:
         estimated_minutes=float(planned.ends - planned.starts),
         at_most_minutes=whole.at_most_minutes,
         estimated_mg=whole.mg,
+        computed_minutes=whole.computed_minutes,
+        computed_start_minutes=whole.computed_start_minutes,
+        computed_mg=whole.computed_mg,
         planned_hands_on=clock.moment(planned.hands_on_from),
         planned_start=clock.moment(planned.starts),
         planned_end=clock.moment(planned.ends),
@@ -185,7 +188,7 @@ def whole_run(basis: Basis, planned: PlannedRun) -> RunEstimate:
         assert model is not None
         key = (model.id, int(planned.printer), planned.bore, made.material_id)
         parts += [basis.work.estimates[key]] * len(made.copies)
-    return together(parts)
+    return together(parts, basis.work.taught.of(int(planned.printer), planned.bore))
 
 
 def _move_copies(uow: UnitOfWork, on_run: dict[int, int]) -> None:

@@ -12,7 +12,7 @@ from printcrib.core.errors import ShopError
 from printcrib.core.estimating.settings import settings_as_dict
 from printcrib.core.materials import Material
 from printcrib.core.patterns import Fineness
-from printcrib.core.units import bore_text, bore_um
+from printcrib.core.units import between_words, bore_text, bore_um
 from printcrib.services.estimate_files import (
     TIERS,
     AskedNozzle,
@@ -201,7 +201,7 @@ def _lines(answers: Sequence[FileAnswer]) -> list[str]:
                 "",
                 nozzle.printer,
                 bore_text(nozzle.bore_um),
-                f"{nozzle.minutes:.0f} to {nozzle.minutes_at_most:.0f}",
+                between_words(nozzle.minutes, nozzle.minutes_at_most),
                 f"{nozzle.grams:.1f}",
                 "-" if nozzle.cost_thousandths is None else f"{nozzle.cost_thousandths / 1000:.2f}",
                 nozzle.lost if nozzle.allowed else "not for this request",

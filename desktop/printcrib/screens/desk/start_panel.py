@@ -6,7 +6,7 @@ from datetime import datetime
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout
 
-from printcrib.core.units import duration_words, grams_words
+from printcrib.core.units import between_words, duration_words, grams_words
 from printcrib.screens.desk.figure_field import START_SOURCES, FigureField
 from printcrib.screens.desk.forms import Figure, Offer, StartForm
 from printcrib.screens.desk.picks import key_of, nozzle_picks, spool_picks
@@ -40,7 +40,8 @@ class StartPanel(AskPanel):
             f"Start run {before.run.number} on {before.printer.name}",
             confirm=f"Start run {before.run.number}",
             sentence=f"{copies} of {tags} · nozzle {before.bore} · {before.material} · "
-            f"{duration_words(round(before.minutes))}, {grams_words(before.mg)}",
+            f"{between_words(before.minutes, max(before.run.at_most_minutes, before.minutes))}, "
+            f"{grams_words(before.mg)}",
             width=1040,
             stays=True,
         )

@@ -10,6 +10,7 @@ from PySide6.QtCore import QPointF, QRectF, QSize
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from printcrib.core.units import between_words
 from printcrib.screens.parts import strokes
 from printcrib.screens.parts.tokens import RADIUS_BAR, Tokens, current_tokens
 
@@ -187,7 +188,7 @@ class EstimateBar:
 
     @property
     def words(self) -> str:
-        return f"{self.likely:.0f} to {self.at_most:.0f} min"
+        return between_words(self.likely, self.at_most)
 
     def paint(self, painter: QPainter, rect: QRectF, tokens: Tokens) -> None:
         track = _track(painter, rect, THIN_PX + 1, tokens, well=not self.on_tint)

@@ -39,7 +39,9 @@ def paint_fill(painter: QPainter, box: QRectF, fill: Fill, tokens: Tokens) -> No
     strokes.box(painter, box, 0, None, strokes.pen(tokens.accent, 1.2))
 
 
-class _Chart(QWidget):
+class Chart(QWidget):
+    """A painted chart: it takes the room it is given and writes at 16 pt."""
+
     def __init__(self, says: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setAccessibleName(says)
@@ -89,7 +91,7 @@ class Series:
     fill: Fill = "solid"
 
 
-class ColumnsChart(_Chart):
+class ColumnsChart(Chart):
     """Stacked columns with their sums on top, such as printer hours by day."""
 
     def __init__(self, says: str, parent: QWidget | None = None) -> None:
@@ -173,7 +175,7 @@ def amount_words(amount: float) -> str:
     return f"{amount:.1f}" if 0 < amount < 10 and amount != round(amount) else f"{amount:.0f}"
 
 
-class ParetoChart(_Chart):
+class ParetoChart(Chart):
     """Causes, largest first, with one bar for each heading (copies, grams lost)."""
 
     def __init__(self, says: str, headings: Sequence[str], parent: QWidget | None = None) -> None:
@@ -247,7 +249,7 @@ class StepDown:
     span: float = 7.0
 
 
-class StepDownChart(_Chart):
+class StepDownChart(Chart):
     """Grams of one spool: steps down with each planned run, then a hatched fan to when it runs out."""
 
     def __init__(self, says: str = "grams left in the coming days", parent: QWidget | None = None) -> None:

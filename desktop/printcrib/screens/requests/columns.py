@@ -94,7 +94,7 @@ def columns_of(
             NozzleColumn(
                 bore_um=each.bore_um,
                 nozzle=bore_text(each.bore_um),
-                minutes=between_words(round(each.likely_minutes), round(each.at_most_minutes)),
+                minutes=between_words(each.likely_minutes, each.at_most_minutes),
                 grams=grams_words(each.mg),
                 likely=each.likely_minutes,
                 at_most=each.at_most_minutes,

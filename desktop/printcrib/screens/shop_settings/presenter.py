@@ -16,6 +16,7 @@ from printcrib.screens.shell.keepers import Kept
 from printcrib.screens.shell.standing import Standing
 from printcrib.services import edit_people, edit_printers, edit_shop
 from printcrib.services.estimate_again import estimate_again
+from printcrib.services.forget_learned import forget_learned
 from printcrib.services.interfaces import Done, Shop
 from printcrib.services.look_at_settings import SettingsPage, look_at_settings, typical_values
 from printcrib.services.press import Press
@@ -35,6 +36,8 @@ CONCERNS = frozenset(
         "shifts",
         "closed_days",
         "unattended",
+        "runs",
+        "fresh_starts",
     }
 )
 
@@ -233,6 +236,13 @@ class SettingsPresenter:
                 shop, press, printer_id, material_id, allowed
             ),
             f"{words} may run when nobody is in." if allowed else f"{words} runs only while somebody is in.",
+        )
+
+    def forget_learned(self, printer_id: int, bore_um: int, words: str) -> None:
+        """The lead has what was learned of a printer and nozzle forgotten."""
+        self._act(
+            lambda shop, press: forget_learned(shop, press, printer_id, bore_um),
+            f"What was learned of {words} is forgotten.",
         )
 
     def keep_numbers(self, settings: ShopSettings) -> None:

@@ -19,6 +19,7 @@ from printcrib.screens.shell.standing import Standing
 from printcrib.screens.shop_settings.data import DataSection
 from printcrib.screens.shop_settings.hours import HoursSection
 from printcrib.screens.shop_settings.hours_panels import DayPanel
+from printcrib.screens.shop_settings.learned import LearnedSection
 from printcrib.screens.shop_settings.materials import MachinesSection, MaterialsSection
 from printcrib.screens.shop_settings.nozzles import NozzlesSection
 from printcrib.screens.shop_settings.numbers_of_shop import NumbersSection
@@ -39,6 +40,7 @@ SECTIONS: tuple[type[Section], ...] = (
     MaterialsSection,
     MachinesSection,
     UnattendedSection,
+    LearnedSection,
     NumbersSection,
     DataSection,
 )
@@ -224,6 +226,7 @@ class ShopSettingsPage(PageFrame):
         self.stack.setCurrentWidget(section)
         self.set_subtitle(section.sentence())
         if self.main_button is not None:
+            self.main_button.setVisible(bool(section.main_words))
             self.main_button.set_words(section.main_words)
             self.main_button.set_icon(section.main_icon)
         self.refresh_actions()

@@ -60,3 +60,14 @@ class UnattendedRow(RecordRow):
     material_id: Mapped[int] = key("materials")
     allowed: Mapped[bool]
     answered_by_id: Mapped[int] = key("people")
+
+
+class FreshStartRow(RecordRow):
+    """One fresh start of what is learned."""
+
+    __tablename__ = "fresh_starts"
+    __table_args__ = (*once_only("fresh_starts"),)
+
+    printer_id: Mapped[int] = key("printers")
+    bore_um: Mapped[int]
+    who_id: Mapped[int] = key("people")
