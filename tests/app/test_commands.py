@@ -13,6 +13,7 @@ from tests.core.estimating.solids import t_bridge
 
 from printcrib.app.command_line import main
 from printcrib.core.estimating.settings import PrintSettings
+from printcrib.core.shapes import Mesh
 from printcrib.meshes.made import cable_comb, caliper_rest, collet_tray
 from printcrib.meshes.writer import write_3mf, write_stl
 
@@ -83,7 +84,7 @@ def test_an_estimate_answers_as_promised_without_a_shop(
     (told,) = answered(capsys)
     assert list(told) == ["file", "model", "nozzles", "recommended"]
     assert told["file"] == str(comb)
-    assert list(told["model"]) == ["triangles", "volume_cm3", "extents_mm", "findings"]
+    assert list(told["model"]) == ["triangles", "volume_cm3", "extents_mm", "trustworthy", "findings"]
     assert told["model"]["triangles"] == len(cable_comb().faces)
     assert told["model"]["extents_mm"] == pytest.approx([94, 18, 12], abs=0.01)
     assert told["model"]["findings"] == []
@@ -92,8 +93,9 @@ def test_an_estimate_answers_as_promised_without_a_shop(
         assert list(each) == [
             "printer", "nozzle_mm", "minutes", "grams", "cost", "allowed",
             "minutes_p50", "minutes_p90", "grams_p90", "tier", "support_grams",
-            "lost_percent",
+            "lost_percent", "minutes_range", "grams_range",
         ]  # fmt: skip
+        assert (each["minutes_range"], each["grams_range"]) == (None, None)
         assert each["minutes_p50"] == each["minutes"] < each["minutes_p90"]
         assert each["grams"] < each["grams_p90"]
         assert (each["tier"], each["support_grams"]) == (1, 0)
@@ -106,6 +108,25 @@ def test_an_estimate_answers_as_promised_without_a_shop(
     assert [each["lost_percent"] for each in told["nozzles"]] == [0, 0, 0, 0]
     why = "Use 0.6: it keeps every feature and is done soonest."
     assert told["recommended"] == {"nozzle_mm": "0.6", "why": why}
+
+
+def test_a_model_not_to_be_trusted_is_answered_by_ranges(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    whole = cable_comb()
+    file = tmp_path / "open.stl"
+    file.write_bytes(write_stl(Mesh(whole.vertices, whole.faces[::2])))
+    assert main(["estimate", str(file), "--json"]) == 0
+    (told,) = answered(capsys)
+    assert told["model"]["trustworthy"] is False
+    assert [finding["code"] for finding in told["model"]["findings"]] == ["open_surface"]
+    for each in told["nozzles"]:
+        low, high = each["minutes_range"]
+        assert low < each["minutes"] < high
+        low, high = each["grams_range"]
+        assert low < each["grams"] < high
+    assert main(["estimate", str(file)]) == 0
+    assert " to " in capsys.readouterr().out
 
 
 @pytest.mark.parametrize(

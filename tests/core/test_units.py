@@ -97,3 +97,9 @@ def test_durations_in_words(minutes: int, words: str) -> None:
 )
 def test_likely_and_at_most_in_words(likely: int, at_most: int, words: str) -> None:
     assert units.between_words(likely, at_most) == words
+
+
+def test_two_amounts_in_one() -> None:
+    assert units.grams_between(12_000, 48_000) == "12 to 48 g"
+    assert units.grams_between(4_500, 12_000) == "4.5 to 12 g"
+    assert units.grams_between(31_000, 31_200) == "31 g"

@@ -18,6 +18,7 @@ from printcrib.core.errors import ShopError
 from printcrib.core.estimating.part import estimate_part
 from printcrib.core.estimating.run import estimate_run
 from printcrib.core.estimating.settings import typical_settings
+from printcrib.core.holes import estimable
 from printcrib.meshes.reader import ModelReader
 
 SECONDS = 30
@@ -32,7 +33,7 @@ def tried(path: Path) -> tuple[str, str]:
     try:
         model = reader[0].read(path.read_bytes(), path.name)
         settings = typical_settings(600)
-        run = estimate_run([estimate_part(model.mesh, settings)], settings)
+        run = estimate_run([estimate_part(estimable(model.mesh, model.facts.findings), settings)], settings)
     except ShopError as refusal:
         return "refused", str(refusal)
     findings = " ".join(finding.code for finding in model.facts.findings)

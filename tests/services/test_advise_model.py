@@ -56,6 +56,9 @@ class OneModel:
         mesh = self.written[int(content.split()[1])] if content.startswith(b"laid") else self.mesh
         return ReadModel(mesh, facts_of(mesh, name), "stl")
 
+    def read_merged(self, content: bytes, name: str) -> ReadModel:
+        return self.read(content, name)
+
     def close(self) -> None:
         """Nothing is waiting."""
 

@@ -1,12 +1,16 @@
 """Files in nobody's books: minutes, grams and cost on the default printer and on the shop's own."""
 
+from dataclasses import replace
+
 import pytest
+from tests.core.estimating.solids import without
 from tests.services.fake import FakeMeshReader
 from tests.services.own_shop import own_shop
 
 from printcrib.core.errors import ShopError
 from printcrib.core.materials import Material
 from printcrib.core.patterns import Fineness
+from printcrib.core.shapes import ReadModel, facts_of
 from printcrib.services.estimate_files import (
     DEFAULT_BORES_UM,
     Wishes,
@@ -32,6 +36,26 @@ def test_the_default_printer_answers_for_each_of_its_nozzles() -> None:
     assert [(each.lost_percent, each.lost) for each in answer.nozzles] == [(0, "")] * 4
     assert answer.recommended is not None
     assert answer.recommended.bore_um == 600
+    assert {each.minutes_range or each.grams_range for each in answer.nozzles} == {None}
+
+
+class OpenBoxReader(FakeMeshReader):
+    """Every box lacks its lid."""
+
+    def read(self, content: bytes, name: str) -> ReadModel:
+        model = super().read(content, name)
+        mesh = without(model.mesh, 2, 3)
+        return replace(model, mesh=mesh, facts=facts_of(mesh, name))
+
+
+def test_a_model_not_to_be_trusted_gets_a_range() -> None:
+    answer = estimate_file(OpenBoxReader(), BOX, "box.stl", default_nozzles(), Fineness.NORMAL)
+    assert [code for code, _ in answer.findings] == ["open_surface"]
+    wide = 1 + answer.facts.doubt
+    assert 1 < wide <= 2
+    for nozzle in answer.nozzles:
+        assert nozzle.minutes_range == pytest.approx((nozzle.minutes / wide, nozzle.minutes_at_most * wide))
+        assert nozzle.grams_range == pytest.approx((nozzle.grams / wide, nozzle.grams_at_most * wide))
 
 
 def test_a_file_no_platform_takes_says_so_once() -> None:

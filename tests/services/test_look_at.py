@@ -10,6 +10,7 @@ from tests.services.own_shop import BOX, TOMORROW, Own, own_shop
 
 from printcrib.core.aids import AidState
 from printcrib.core.materials import Insert
+from printcrib.core.mending import Mend
 from printcrib.core.patterns import CountedBy
 from printcrib.core.requests import Copy, CopyState, Promise, Purpose, Request
 from printcrib.core.runs import Run, RunState
@@ -202,6 +203,11 @@ def test_the_page_of_an_open_request(own: Own) -> None:
     assert seen.model is not None
     assert (seen.model.revision, seen.model.size) == ("A", "4 x 3 x 2 mm")
     assert seen.model.findings[0].startswith("Only 4 x 3 x 2 mm. If inches")
+    assert (seen.model.mends, seen.model.made_by) == ((), "")
+    for name in ("Max", "Dora"):
+        changing = page(own, request, name).model
+        assert changing is not None
+        assert changing.mends == (Mend.INCH,)
     assert [(each.nozzle, each.printer, each.allowed) for each in seen.estimates] == [
         ("0.4", "Left", True),
         ("0.4", "Right", True),

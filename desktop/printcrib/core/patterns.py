@@ -104,6 +104,9 @@ class Model(Record):
         turn: index of the right-angled turn it is printed in; 0 as given.
         extents_mm: width, depth, height after scale, before turn.
         findings: (code, words) pairs of what the reader saw.
+        doubt: how far an estimate may be off; see ``ModelFacts``.
+        mended: what the tool did to an earlier revision to make this file ("scaled x 25.4 from revision
+            A"); "" for a file as given.
     """
 
     size_id: int
@@ -120,6 +123,8 @@ class Model(Record):
     trustworthy: bool = True
     source: str = ""
     licence: str = ""
+    doubt: float = 0.0
+    mended: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)

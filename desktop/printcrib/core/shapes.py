@@ -150,12 +150,12 @@ def edge_faults(mesh: Mesh) -> EdgeFaults:
         open_edges=int(odd.sum()),
         open_mm=float(np.linalg.norm(mesh.vertices[low] - mesh.vertices[high], axis=1).sum()),
         same_direction=int((~odd & (2 * forward != count)).sum()),
-        holes=_chains(low, high),
+        holes=int(chains_of(low, high).max(initial=-1)) + 1,
     )
 
 
-def _chains(one: Indices, other: Indices) -> int:
-    """How many separate chains edges make, each edge given by the numbers of its two ends."""
+def chains_of(one: Indices, other: Indices) -> Indices:
+    """The number of the chain each edge belongs to, from 0; edges are given by the numbers of their ends."""
     ends, place = np.unique(np.concatenate((one, other)), return_inverse=True)
     first, second = place.reshape(2, -1)
     leader = np.arange(len(ends))
@@ -166,7 +166,7 @@ def _chains(one: Indices, other: Indices) -> int:
         np.minimum.at(joined, leader[second], least)
         joined = joined[joined]
         if np.array_equal(joined, leader):
-            return len(np.unique(leader))
+            return np.unique(leader[first], return_inverse=True)[1]
         leader = joined
 
 
@@ -175,6 +175,7 @@ def facts_of(
     name: str = "the model",
     platform_mm: Extents | None = None,
     faults: EdgeFaults | None = None,
+    volume_mm3: float | None = None,
 ) -> ModelFacts:
     """Say what a model is and what is wrong with it, in words.
 
@@ -183,12 +184,14 @@ def facts_of(
         name: the file's name, for the sentence of a refusal.
         platform_mm: width, depth and height a printer can print; left out, fit is not judged.
         faults: of this mesh, where they are known already.
+        volume_mm3: signed, of the surface closed up where it is open; left out, of the triangles there are.
 
     Raises:
         ShopError: nothing can be estimated (empty, not-a-number, flat).
     """
     refuse_unusable(mesh.vertices, mesh.faces, name)
-    extents, volume = extents_of(mesh), signed_volume_mm3(mesh)
+    extents = extents_of(mesh)
+    volume = signed_volume_mm3(mesh) if volume_mm3 is None else volume_mm3
     faults = faults or edge_faults(mesh)
     nothing_inside = abs(volume) <= 1e-9 * extents[0] * extents[1] * extents[2]
     found = [_small_finding(extents), fit_finding(extents, platform_mm) if platform_mm else None]

@@ -143,6 +143,12 @@ def duration_words(minutes: int) -> str:
     return f"{hours} h {rest:02d}" if rest else f"{hours} h"
 
 
+def grams_between(low_mg: int, high_mg: int) -> str:
+    """Two amounts in one: "12 to 48 g"; one where they read alike."""
+    low, high = grams_words(low_mg), grams_words(high_mg)
+    return low if low == high else f"{low.removesuffix(' g')} to {high}"
+
+
 def between_words(likely: float, at_most: float) -> str:
     """An estimate's time, likely and at most, as every screen, form and list says it.
 

@@ -17,6 +17,7 @@ import numpy as np
 from printcrib.core.errors import ShopError
 from printcrib.core.shapes import ReadModel
 from printcrib.meshes.limits import CHILD_BYTES, CHILD_SECONDS, SIMPLIFY, damaged, shown_name
+from printcrib.meshes.merging import merged_model
 from printcrib.meshes.reading import read_model
 
 
@@ -28,7 +29,7 @@ def serve(requests: BinaryIO, answers: BinaryIO) -> None:
         content = requests.read(asked["size"])
         limit_processor_time()
         try:
-            model = _read(content, asked["name"])
+            model = _read(content, asked["name"], merge=asked.get("merge", False))
         except ShopError as refusal:
             _answer(answers, {"refused": [refusal.what, refusal.do]})
             continue
@@ -37,9 +38,10 @@ def serve(requests: BinaryIO, answers: BinaryIO) -> None:
         _hand_over(model, json.loads(requests.readline())["memory"], answers)
 
 
-def _read(content: bytes, name: str) -> ReadModel:
+def _read(content: bytes, name: str, *, merge: bool) -> ReadModel:
     try:
-        return read_model(content, name)
+        model = read_model(content, name)
+        return merged_model(model, shown_name(name)) if merge else model
     except MemoryError:
         raise ShopError(f"{shown_name(name)} needs more memory than a model may take", SIMPLIFY) from None
     except (ArithmeticError, LookupError, TypeError, ValueError, RecursionError):

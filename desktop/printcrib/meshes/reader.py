@@ -65,6 +65,17 @@ class ModelReader:
         Raises:
             ShopError: the file is refused, damaged, or takes more memory or time than allowed.
         """
+        return self._read(content, name, merge=False)
+
+    def read_merged(self, content: bytes, name: str) -> ReadModel:
+        """Read a model file and make one body of all its bodies; otherwise as ``read``.
+
+        Raises:
+            ShopError: also where the bodies cannot be merged.
+        """
+        return self._read(content, name, merge=True)
+
+    def _read(self, content: bytes, name: str, *, merge: bool) -> ReadModel:
         refuse_at_sight(content, name)
         with self._lock:
             child = self._started()
@@ -73,7 +84,7 @@ class ModelReader:
             watch.daemon = True
             watch.start()
             try:
-                return _read_with(child, content, name)
+                return _read_with(child, content, name, merge=merge)
             except (OSError, ValueError, KeyError, TypeError):
                 self._replace()
                 raise _broken_off(shown_name(name), late.is_set(), child.returncode) from None
@@ -131,12 +142,12 @@ def _stop_late(child: Child, late: threading.Event) -> None:
     child.kill()
 
 
-def _read_with(child: Child, content: bytes, name: str) -> ReadModel:
+def _read_with(child: Child, content: bytes, name: str, *, merge: bool) -> ReadModel:
     """Have the child read one file. Errors of the pipe or of the answer mean that the child is done for."""
     requests, answers = child.stdin, child.stdout
     if requests is None or answers is None:
         raise OSError
-    _send(requests, {"name": name, "size": len(content)})
+    _send(requests, {"name": name, "size": len(content), "merge": merge})
     requests.write(content)
     requests.flush()
     answer = json.loads(answers.readline())

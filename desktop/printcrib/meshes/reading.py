@@ -2,6 +2,7 @@
 
 from printcrib.core.bodies import judge_bodies
 from printcrib.core.errors import ShopError
+from printcrib.core.holes import closed_up
 from printcrib.core.shapes import (
     ModelKind,
     ReadModel,
@@ -72,9 +73,12 @@ def read_model(content: bytes, name: str) -> ReadModel:
     vertices, faces = READERS[kind](content, shown)
     refuse_unusable(vertices, faces, shown)
     mesh, faults = welded(vertices, faces)
-    facts = facts_of(mesh, shown, faults=faults)
-    if signed_volume_mm3(mesh) < 0:
+    closed = not faults.open_edges and not faults.same_direction
+    refuse_unusable(mesh.vertices, mesh.faces, shown)
+    volume = signed_volume_mm3(mesh if closed else closed_up(mesh))
+    facts = facts_of(mesh, shown, faults=faults, volume_mm3=volume)
+    if volume < 0:
         mesh = turned_outside_out(mesh)
-    if facts.volume_cm3 and not faults.open_edges and not faults.same_direction:
+    if facts.volume_cm3 and closed:
         mesh, facts = judge_bodies(mesh, facts, body_of_face(mesh))
     return ReadModel(mesh, facts, kind)

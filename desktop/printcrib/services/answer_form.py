@@ -85,6 +85,7 @@ def read_form_file(shop: Shop, file: ModelFile, scale: float = 1.0) -> FormModel
         extents_mm=read.facts.extents_mm,
         findings=tuple((finding.code, finding.words) for finding in read.facts.findings),
         trustworthy=read.facts.trustworthy,
+        doubt=read.facts.doubt,
     )
     return FormModel(model, turned(read.mesh, tuple(TURNS)[turn]))
 

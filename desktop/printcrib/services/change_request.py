@@ -5,6 +5,7 @@ from pathlib import PurePath
 
 from printcrib.core.asking import NOT_PRINTED, PRINTED, new_copies, quantity_of, standing
 from printcrib.core.errors import ShopError
+from printcrib.core.mending import Mend
 from printcrib.core.patterns import Model
 from printcrib.core.people import Person, Role
 from printcrib.core.requests import COPY_ENDS, Copy, CopyState, Request, RequestState
@@ -13,6 +14,7 @@ from printcrib.services.accept_request import replan
 from printcrib.services.check_role import require_asker_or_desk
 from printcrib.services.decide_copies import cancel_in, not_printed
 from printcrib.services.interfaces import Done, Shop, UnitOfWork, Where, is_
+from printcrib.services.mend_model import mended, still_current
 from printcrib.services.press import Press
 from printcrib.services.read_model import (
     ModelFile,
@@ -121,7 +123,26 @@ def turn_model(shop: Shop, press: Press, request_id: int, turn: int) -> Done[Cha
     """Print the request's model in another right-angled turn; a pattern's own turn is set in the book."""
     with shop.write(press, "turn model") as uow:
         request, _ = _open_request(uow, request_id)
-        turn_in(uow, _own_model(uow, request), turn)
+        turn_in(uow, _own_model(uow, request, "Turn"), turn)
+        changed = _moved_over(uow, request)
+        uow.commit()
+        done = Done(changed, uow.changed, uow.press_number)
+    return _replanned(shop, press, done)
+
+
+def mend_model(shop: Shop, press: Press, request_id: int, mend: Mend) -> Done[Changed]:
+    """Mend the request's model: a new revision made of the one it has now, whose file stays as given.
+
+    Raises:
+        ShopError: nothing asks for this mend, it cannot be done, or the size is in the pattern book.
+    """
+    with shop.read() as reading:
+        model = _own_model(reading, reading.requests.get(request_id), "Mend")
+    prepared = mended(shop, model, mend)
+    with shop.write(press, "mend model") as uow:
+        request, _ = _open_request(uow, request_id)
+        still_current(model, _own_model(uow, request, "Mend").id)
+        request = _with_model(uow, request, prepared)
         changed = _moved_over(uow, request)
         uow.commit()
         done = Done(changed, uow.changed, uow.press_number)
@@ -140,7 +161,7 @@ def lay_on_face(shop: Shop, press: Press, request_id: int, down: tuple[float, fl
     from printcrib.core.estimating.orientation import laid_on
 
     with shop.read() as uow:
-        model = _own_model(uow, uow.requests.get(request_id))
+        model = _own_model(uow, uow.requests.get(request_id), "Turn")
     laid = laid_on(mesh_of(shop, replace(model, turn=0)), down)
     file = ModelFile(
         content=shop.mesh_writer.stl(laid),
@@ -152,21 +173,11 @@ def lay_on_face(shop: Shop, press: Press, request_id: int, down: tuple[float, fl
     prepared = prepare(shop, file)
     with shop.write(press, "turn model") as uow:
         request, _ = _open_request(uow, request_id)
-        model_in(uow, prepared, _own_model(uow, request).size_id)
+        model_in(uow, prepared, _own_model(uow, request, "Turn").size_id)
         changed = _moved_over(uow, request)
         uow.commit()
         done = Done(changed, uow.changed, uow.press_number)
     return _replanned(shop, press, done)
-
-
-def _own_model(uow: UnitOfWork, request: Request) -> Model:
-    """The model that may be turned with a request."""
-    size = uow.sizes.get(request.size_id) if request.size_id is not None else None
-    if size is None or size.model_id is None:
-        raise ShopError(f"{request.tag} has no model yet", "Give it a model first.")
-    if uow.patterns.get(size.pattern_id).listed:
-        raise ShopError("This size is in the pattern book", "Turn its model in the pattern book.")
-    return uow.models.get(size.model_id)
 
 
 def change_quantity(
@@ -198,6 +209,16 @@ def _open_request(uow: UnitOfWork, request_id: int) -> tuple[Request, Person]:
     ):
         raise ShopError(f"{request.tag} is printing or printed", "Ask the desk to change it.")
     return request, who
+
+
+def _own_model(uow: UnitOfWork, request: Request, verb: str) -> Model:
+    """The request's model, when it is not one of the pattern book's."""
+    size = uow.sizes.get(request.size_id) if request.size_id is not None else None
+    if size is None or size.model_id is None:
+        raise ShopError(f"{request.tag} has no model yet", "Give it a model first.")
+    if uow.patterns.get(size.pattern_id).listed:
+        raise ShopError("This size is in the pattern book", f"{verb} its model in the pattern book.")
+    return uow.models.get(size.model_id)
 
 
 def _saved(uow: UnitOfWork, request: Request) -> Request:

@@ -4,6 +4,7 @@ from dataclasses import replace
 from typing import TypeVar
 
 from printcrib.core.errors import ShopError
+from printcrib.core.mending import Mend
 from printcrib.core.patterns import Model, Pattern, Size
 from printcrib.core.people import Role
 from printcrib.core.requests import RequestState
@@ -11,6 +12,7 @@ from printcrib.core.safety import checked_answers
 from printcrib.services.accept_request import replan
 from printcrib.services.check_role import require
 from printcrib.services.interfaces import Done, Shop, UnitOfWork, is_
+from printcrib.services.mend_model import mended, still_current
 from printcrib.services.press import Press
 from printcrib.services.read_model import ModelFile, model_in, prepare, turn_in
 from printcrib.services.release_use import lapse_sizes, settle_size
@@ -136,6 +138,28 @@ def turn_size(shop: Shop, press: Press, size_id: int, turn: int) -> Done[Model]:
         if size.model_id is None:
             raise ShopError(f"The size {size.name} has no model yet", "Give it a model first.")
         model = turn_in(uow, uow.models.get(size.model_id), turn)
+        _settle(uow, size_id)
+        uow.commit()
+        done = Done(model, uow.changed, uow.press_number)
+    return _replanned(shop, press, done, size_id)
+
+
+def mend_size(shop: Shop, press: Press, size_id: int, mend: Mend) -> Done[Model]:
+    """Mend a size's model: a new revision made of the current one, whose file stays as given.
+
+    Raises:
+        ShopError: there is no model, nothing asks for this mend, or it cannot be done.
+    """
+    with shop.read() as reading:
+        size = reading.sizes.get(size_id)
+        if size.model_id is None:
+            raise ShopError(f"The size {size.name} has no model yet", "Give it a model first.")
+        model = reading.models.get(size.model_id)
+    prepared = mended(shop, model, mend)
+    with shop.write(press, "mend model") as uow:
+        require(uow, "edit the pattern book", Role.DESK)
+        still_current(model, uow.sizes.get(size_id).model_id)
+        model = model_in(uow, prepared, size_id)
         _settle(uow, size_id)
         uow.commit()
         done = Done(model, uow.changed, uow.press_number)

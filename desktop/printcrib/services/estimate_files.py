@@ -12,9 +12,10 @@ from printcrib.core.estimating.part import PartEstimate, estimate_part
 from printcrib.core.estimating.paths.estimate import estimate_by_paths
 from printcrib.core.estimating.run import cost_of, estimate_run
 from printcrib.core.estimating.settings import PrintSettings, settings_with, typical_settings
+from printcrib.core.holes import estimable
 from printcrib.core.materials import Material
 from printcrib.core.patterns import Fineness
-from printcrib.core.shapes import Mesh, ModelFacts, ReadModel, fit_finding, fits
+from printcrib.core.shapes import Mesh, ModelFacts, fit_finding, fits
 from printcrib.core.units import bore_text
 from printcrib.services.estimate_task import bores_of, material_for, settings_for
 from printcrib.services.interfaces import MeshReader, UnitOfWork, is_
@@ -77,6 +78,7 @@ class NozzleAnswer:
         support_grams: part of the grams that is in supports. tier: see TIERS.
         lost_percent: part of the section narrower than a line, where it is most.
         lost: what it does to features of the model, in words, "" for nothing.
+        minutes_range, grams_range: all that can be said of an untrustworthy model; None for a sound one.
     """
 
     printer: str
@@ -91,6 +93,8 @@ class NozzleAnswer:
     tier: int
     lost_percent: float = 0.0
     lost: str = ""
+    minutes_range: tuple[float, float] | None = None
+    grams_range: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True)
@@ -183,10 +187,11 @@ def estimate_file(
     """
     model = reader.read(content, name)
     asked = tuple(nozzles)
-    losses, threads = _fits(model.mesh, asked)
+    mesh = estimable(model.mesh, model.facts.findings)
+    losses, threads = _fits(mesh, asked)
     answers = tuple(
         replace(
-            _answer(each, model, how_fine, tier),
+            _answer(each, mesh, model.facts, how_fine, tier),
             lost_percent=losses[_lines_of(each)].lost_percent,
             lost=loss_words(losses[_lines_of(each)], threads),
         )
@@ -196,11 +201,13 @@ def estimate_file(
     return FileAnswer(name, model.facts, _findings(model.facts, asked), answers, told)
 
 
-def _answer(each: AskedNozzle, model: ReadModel, how_fine: Fineness, tier: int) -> NozzleAnswer:
-    part = TIERS[tier](model.mesh, each.settings)
+def _answer(each: AskedNozzle, mesh: Mesh, facts: ModelFacts, how_fine: Fineness, tier: int) -> NozzleAnswer:
+    part = TIERS[tier](mesh, each.settings)
     run = estimate_run((part,), each.settings)
     minutes = each.of_minutes.likely(run.minutes, run.start_minutes)
     grams = each.of_grams.likely(run.grams)
+    most_minutes = each.of_minutes.at_most(run.minutes, run.start_minutes)
+    most_grams = each.of_grams.at_most(run.grams)
     fine_enough = each.bore_um in allowed_nozzles(how_fine.value, each.owned_um)
     return NozzleAnswer(
         printer=each.printer,
@@ -208,12 +215,19 @@ def _answer(each: AskedNozzle, model: ReadModel, how_fine: Fineness, tier: int) 
         minutes=minutes,
         grams=grams,
         cost_thousandths=cost_of(grams, minutes, each.price_a_kg, each.rate_an_hour),
-        allowed=fine_enough and fits(model.facts.extents_mm, each.platform_mm),
-        minutes_at_most=each.of_minutes.at_most(run.minutes, run.start_minutes),
-        grams_at_most=each.of_grams.at_most(run.grams),
+        allowed=fine_enough and fits(facts.extents_mm, each.platform_mm),
+        minutes_at_most=most_minutes,
+        grams_at_most=most_grams,
         support_grams=part.support_grams,
         tier=tier,
+        minutes_range=_range(minutes, most_minutes, facts),
+        grams_range=_range(grams, most_grams, facts),
     )
+
+
+def _range(likely: float, at_most: float, facts: ModelFacts) -> tuple[float, float] | None:
+    """What stands for the figures of a model that is not to be trusted."""
+    return (likely / (1 + facts.doubt), at_most * (1 + facts.doubt)) if facts.doubt else None
 
 
 def _lines_of(asked: AskedNozzle) -> tuple[int, float, float]:

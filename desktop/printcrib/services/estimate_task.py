@@ -11,6 +11,7 @@ from printcrib.core.estimating.learning import NO_PRINTS
 from printcrib.core.estimating.part import PartEstimate, estimate_part
 from printcrib.core.estimating.run import cost_of, estimate_run
 from printcrib.core.estimating.settings import PrintSettings, settings_hash, settings_with, typical_settings
+from printcrib.core.holes import estimable
 from printcrib.core.materials import Material
 from printcrib.core.patterns import Estimate, Fineness, Model
 from printcrib.core.printers import Nozzle, Printer
@@ -184,6 +185,7 @@ def estimate_unkept(
     with shop.read() as uow:
         asked = asked_for(uow, model, material)
     different = {settings_hash(each[2]): each[2] for each in asked}
+    mesh = estimable(mesh, model.findings)
     parts: dict[str, PartEstimate] = {}
     for key, settings in different.items():
         if cancelled is not None and cancelled():
@@ -238,7 +240,7 @@ def _computed(
 ) -> tuple[PartEstimate, ...]:
     if not wanted:
         return ()
-    mesh = mesh_of(shop, model)
+    mesh = estimable(mesh_of(shop, model), model.findings)
     different = {settings_hash(each): each for each in wanted}  # printers alike are computed once
     computed = _parts_of(shop, mesh, tuple(different.values()), in_worker)
     by_hash = dict(zip(different, computed, strict=True))

@@ -264,6 +264,10 @@ class MeshReader(Protocol):
         """The mesh and what was found; raises ShopError with one plain sentence."""
         ...
 
+    def read_merged(self, content: bytes, name: str) -> "ReadModel":
+        """The same with all bodies made one; raises ShopError also where they cannot be merged."""
+        ...
+
     def close(self) -> None:
         """Let the waiting child go."""
         ...

@@ -9,12 +9,13 @@ from printcrib.core.asking import missing_to_accept, needed_of
 from printcrib.core.calendar import moment_words
 from printcrib.core.estimating.run import cost_of
 from printcrib.core.materials import Material
+from printcrib.core.mending import Mend, mends_for
 from printcrib.core.patterns import Model, Pattern, Size
 from printcrib.core.people import Person, Role
 from printcrib.core.requests import Copy, Hold, Promise, Request, RequestState
 from printcrib.core.safety import Caution, Gate, accept_refusal, cautions_for, gate, question_words, united
 from printcrib.core.shapes import size_words
-from printcrib.core.units import between_words, bore_text, grams_words, money_text
+from printcrib.core.units import between_words, bore_text, grams_between, money_text
 from printcrib.services.advise_model import advice_of, fits_of, turn_words
 from printcrib.services.check_role import THE_TOOL_ITSELF
 from printcrib.services.estimate_task import bores_allowed, kept_estimates, material_for, settings_for
@@ -97,12 +98,19 @@ class PromiseLine:
 
 @dataclass(frozen=True, kw_only=True)
 class ModelLine:
-    """The model printed now."""
+    """The model printed now.
+
+    Attributes:
+        findings: in words. mends: what the person looking may have done to it at one press.
+        made_by: how the tool made the file ("scaled x 25.4 from revision A"), "" for one as given.
+    """
 
     model: Model
     revision: str
     size: str
     findings: tuple[str, ...]
+    mends: tuple[Mend, ...] = ()
+    made_by: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -215,7 +223,19 @@ class _Page:
             revision=self.model.revision,
             size=size_words(self.model.extents_mm),
             findings=words,
+            mends=self._mends(),
+            made_by=self.model.mended,
         )
+
+    def _mends(self) -> tuple[Mend, ...]:
+        """None for a model of the pattern book, which is mended there."""
+        if self.model is None or self.pattern is None or self.pattern.listed or not self._may_change():
+            return ()
+        return mends_for(self.model.findings)
+
+    def _may_change(self) -> bool:
+        open_ = self.request.state not in (RequestState.DONE, RequestState.WITHDRAWN)
+        return open_ and (self.who.may(Role.DESK) or self.who.id == self.request.asker_id)
 
     def _estimates(self) -> tuple[EstimateColumn, ...]:
         if self.model is None or not self.uow.materials.count():
@@ -226,6 +246,7 @@ class _Page:
         allowed = bores_allowed(request.how_fine, uow.nozzles.find(is_("retired", False)), material)
         currency = settings_of(uow).currency
         taught = read_taught(uow, printers)
+        wide = 1 + self.model.doubt
         columns = []
         for kept in kept_estimates(uow, self.model.id, material.id):
             each = with_taught(kept, taught.of(kept.printer_id, kept.bore_um))
@@ -241,8 +262,8 @@ class _Page:
                 EstimateColumn(
                     printer=printer.name,
                     nozzle=bore_text(each.bore_um),
-                    minutes=between_words(each.likely_minutes, each.at_most_minutes),
-                    grams=grams_words(each.mg),
+                    minutes=between_words(each.likely_minutes / wide, each.at_most_minutes * wide),
+                    grams=grams_between(round(each.mg / wide), round(each.mg * wide)),
                     cost="" if cost is None else f"{money_text(cost)} {currency}".strip(),
                     allowed=fits,
                     why_not="" if fits else f"not for {request.how_fine.value}",
@@ -368,8 +389,8 @@ class _Page:
             "send back": desk and state is RequestState.RAISED,
             "raise": (desk or mine) and state in (RequestState.DRAFT, RequestState.SENT_BACK),
             "withdraw": (desk or mine) and open_,
-            "change": (desk or mine) and open_,
-            "answer safety": (desk or mine) and open_,
+            "change": self._may_change(),
+            "answer safety": self._may_change(),
             "release": release,
             "decide copies": desk and bool(self._to_decide()),
             "same again": needed_of(self.request) is not None,

@@ -39,6 +39,7 @@ class ModelFile:
         turn: index of the right-angled turn it is printed in, 0 as given; None lets the tool take the
             first in which it stands on a printer of the shop.
         source, licence: where the model came from.
+        mended: what the tool did to an earlier revision to make it, "" for a file as given.
     """
 
     content: bytes
@@ -47,6 +48,7 @@ class ModelFile:
     turn: int | None = None
     source: str = ""
     licence: str = ""
+    mended: str = ""
 
 
 @dataclass(frozen=True)
@@ -146,6 +148,8 @@ def model_in(uow: UnitOfWork, prepared: PreparedModel, size_id: int) -> Model:
             trustworthy=facts.trustworthy,
             source=file.source,
             licence=file.licence,
+            doubt=facts.doubt,
+            mended=file.mended,
         )
     )
     uow.sizes.save(replace(size, model_id=model.id))

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from printcrib.core.estimating.part import PartEstimate
 from printcrib.core.estimating.paths.estimate import estimate_by_paths
 from printcrib.core.estimating.settings import PrintSettings
+from printcrib.core.holes import estimable
 from printcrib.core.patterns import Estimate, Model
 from printcrib.core.records import THE_TOOL
 from printcrib.core.requests import RequestState
@@ -79,7 +80,7 @@ def refine(
     with shop.read() as uow:
         model = uow.models.get(wanted.model_id)
         asked = settings_asked(uow, model, uow.materials.get(wanted.material_id))
-    mesh = mesh_of(shop, model)
+    mesh = estimable(mesh_of(shop, model), model.findings)
     parts: dict[str, PartEstimate] = {}
     for key, settings in asked.items():
         told = None if progress is None else _shared(progress, len(parts), len(asked))

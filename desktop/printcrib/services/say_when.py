@@ -11,7 +11,7 @@ from printcrib.core.patterns import Estimate
 from printcrib.core.planning.insertion import repaired
 from printcrib.core.requests import Copy, CopyState, Hold, HoldKind, Promise, Request, RequestState
 from printcrib.core.runs import Plan
-from printcrib.core.units import between_words, bore_text, duration_words, grams_words
+from printcrib.core.units import between_words, bore_text, duration_words, grams_between
 from printcrib.services.build_problem import basis_of
 from printcrib.services.build_tasks import TaskMaker
 from printcrib.services.estimate_run import RunEstimate, latest, together
@@ -37,6 +37,7 @@ class NozzleAnswer:
             where it is quickest, start included; cost None without prices.
         ready, at_most_ready: by the kept plan with it put where it costs least; None where it cannot be.
         late_minutes: by the likely time.
+        doubt: of the model (see ``ModelFacts``); above 0 minutes and grams are only a range.
     """
 
     bore_um: int
@@ -51,6 +52,22 @@ class NozzleAnswer:
     late_minutes: int = 0
     words: str = ""
     why_not: str = ""
+    doubt: float = 0.0
+
+    @property
+    def least_minutes(self) -> float:
+        """What a time shown begins with: likely, or the low end of a range."""
+        return self.likely_minutes / (1 + self.doubt)
+
+    @property
+    def minutes_words(self) -> str:
+        """Likely and at most, or a range: "48 to 57 min"."""
+        return between_words(self.least_minutes, self.at_most_minutes)
+
+    @property
+    def grams_words(self) -> str:
+        """Material, as a range where the model is not to be trusted: "12 to 48 g"."""
+        return grams_between(round(self.mg / (1 + self.doubt)), round(self.mg * (1 + self.doubt)))
 
 
 def when_ready(shop: Shop, asked: int | Request) -> tuple[NozzleAnswer, ...]:
@@ -84,7 +101,10 @@ def nozzle_answers(work: OpenWork, key: int) -> tuple[NozzleAnswer, ...]:
             if (model.id, printer, bore, request.material_id or 0) in work.estimates
         }
         if options:
-            answers.append(_answer(work, request, bore, options, count, allowed=bore in free.bores))
+            answer = _answer(work, request, bore, options, count, allowed=bore in free.bores)
+            at_most = answer.at_most_minutes * (1 + model.doubt)
+            answer = replace(answer, doubt=model.doubt, at_most_minutes=at_most)
+            answers.append(replace(answer, words=_words(work, answer)))
     return tuple(answers)
 
 
@@ -111,9 +131,7 @@ def _answer(
         mg=whole.mg,
         cost_thousandths=_cost(work, request, printer_id, whole),
     )
-    if allowed:
-        answer = _planned(work, request, answer)
-    return replace(answer, words=_words(work, answer))
+    return _planned(work, request, answer) if allowed else answer
 
 
 def _cost(work: OpenWork, request: Request, printer_id: int, whole: RunEstimate) -> int | None:
@@ -154,8 +172,7 @@ def _without(plan: Plan, request_id: int) -> Plan:
 
 def _words(work: OpenWork, answer: NozzleAnswer) -> str:
     """As the form says it: "on 0.6 about 48 to 57 min, 31 g; can be ready by 13:40, 1 h late"."""
-    minutes = between_words(answer.likely_minutes, answer.at_most_minutes)
-    said = f"on {bore_text(answer.bore_um)} about {minutes}, {grams_words(answer.mg)}"
+    said = f"on {bore_text(answer.bore_um)} about {answer.minutes_words}, {answer.grams_words}"
     if not answer.allowed:
         return f"{said}; not for how fine it is asked"
     if answer.ready is None:

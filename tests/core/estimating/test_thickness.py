@@ -38,6 +38,13 @@ def test_a_ring_is_thin_all_round() -> None:
     assert found.lost_mm[1] == pytest.approx(cut.perimeter_mm)
 
 
+def test_of_a_crowded_outline_some_pieces_stand_for_the_next(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("printcrib.core.estimating.thickness.MOST_PAIRS", 500)
+    found, cut = thin(tube(20, 18.4, 2, 128), [0.75, 0.85])
+    assert found.lost_mm[0].max() == 0
+    assert found.lost_mm[1] == pytest.approx(cut.perimeter_mm)
+
+
 def test_a_hole_near_an_edge_leaves_a_neck() -> None:
     """A hole of 10 mm radius, 1 mm from the edge: thin where the edge is nearer than 2 mm.
 

@@ -1,5 +1,6 @@
 """The place Requests by hand: with the mouse alone, with the keyboard alone, and by eye."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -13,10 +14,12 @@ from tests.screens.hands import focused, key, press, typing
 from tests.screens.requests.shop import Stand
 from tests.services.own_shop import BOX, TOMORROW
 
+from printcrib.core.mending import Mend
 from printcrib.core.requests import Purpose, RequestState
 from printcrib.screens.parts.ask import AskPanel
 from printcrib.screens.parts.buttons import Button
 from printcrib.screens.parts.pick import PickPanel
+from printcrib.screens.parts.words import Words
 from printcrib.screens.requests import what_card
 from printcrib.screens.requests.act_panels import ChangePanel, ReasonPanel, SafetyPanel
 from printcrib.screens.requests.form import FILE, PATTERN, Form
@@ -26,6 +29,7 @@ from printcrib.screens.requests.screen import LIST, ONE, RAISE, RequestsPage
 from printcrib.screens.shell.background import Background
 from printcrib.screens.shell.theme import Theme
 from printcrib.services.accept_request import accept_request
+from printcrib.services.read_model import ModelFile
 
 SIZES = [(1108, 652), (1664, 1012)]
 """What is left of 1280 x 720 and 1920 x 1080 beside the side list and above the strip."""
@@ -89,6 +93,40 @@ class Hands:
         front = self.page.stack.currentWidget()
         assert front is not None
         return next(b for b in front.findChildren(Button) if b.text() == words and b.isVisible())
+
+
+class TestMending:
+    def test_one_press_scales_the_model_and_says_so(
+        self, qtbot: QtBot, theme: Theme, desk: Stand, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        shop = desk.own.shop
+        monkeypatch.setattr(shop.mesh_writer, "stl", lambda _mesh: b"box 152.4 101.6 25.4")
+        request = desk.own.ask(file=ModelFile(content=b"box 6 4 1", name="bracket.stl"))
+        hands = Hands(qtbot, desk)
+        hands.page.go_to(request.id)
+        hands.settle()
+        hands.press(hands.button("Scale x 25.4"))
+        assert desk.messages.said[-1].startswith("The model of R 1 is scaled x 25.4; the given file is kept.")
+        assert "Revision B, bracket, scaled x 25.4.stl" in words_of(hands.page)
+        assert "Scaled x 25.4 from revision A." in words_of(hands.page)
+        with shop.read() as uow:
+            assert shop.files.get(uow.models.find()[0].sha256) == b"box 6 4 1"
+
+    def test_a_hollow_asks_nothing(self, qtbot: QtBot, theme: Theme, desk: Stand) -> None:
+        request = desk.own.ask()
+        with desk.own.shop.write(desk.own.press(), "read again") as uow:
+            model = uow.models.find()[0]
+            uow.models.save(replace(model, findings=(("hollow", "A closed hollow inside."),)))
+            uow.commit()
+        hands = Hands(qtbot, desk)
+        hands.page.go_to(request.id)
+        hands.settle()
+        assert "A closed hollow inside." in words_of(hands.page)
+        assert not [b for b in hands.page.findChildren(Button) if b.text() in set(Mend)]
+
+
+def words_of(page: QWidget) -> list[str]:
+    return [words.text() for words in page.findChildren(Words) if words.isVisible()]
 
 
 class TestRaisingAndAccepting:

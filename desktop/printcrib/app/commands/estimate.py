@@ -164,6 +164,7 @@ def _as_json(each: FileAnswer) -> dict[str, Any]:
             "triangles": each.facts.triangles,
             "volume_cm3": round(each.facts.volume_cm3, 6),
             "extents_mm": [round(length, 6) for length in each.facts.extents_mm],
+            "trustworthy": each.facts.trustworthy,
             "findings": [{"code": code, "words": words} for code, words in each.findings],
         },
         "nozzles": [
@@ -180,6 +181,8 @@ def _as_json(each: FileAnswer) -> dict[str, Any]:
                 "tier": nozzle.tier,
                 "support_grams": round(nozzle.support_grams, 3),
                 "lost_percent": round(nozzle.lost_percent, 3),
+                "minutes_range": _rounded(nozzle.minutes_range),
+                "grams_range": _rounded(nozzle.grams_range),
             }
             for nozzle in each.nozzles
         ],
@@ -187,6 +190,10 @@ def _as_json(each: FileAnswer) -> dict[str, Any]:
         if each.recommended is None
         else {"nozzle_mm": bore_text(each.recommended.bore_um), "why": each.recommended.words},
     }
+
+
+def _rounded(ends: tuple[float, float] | None) -> list[float] | None:
+    return [round(end, 3) for end in ends] if ends else None
 
 
 def _lines(answers: Sequence[FileAnswer]) -> list[str]:
@@ -201,8 +208,8 @@ def _lines(answers: Sequence[FileAnswer]) -> list[str]:
                 "",
                 nozzle.printer,
                 bore_text(nozzle.bore_um),
-                between_words(nozzle.minutes, nozzle.minutes_at_most),
-                f"{nozzle.grams:.1f}",
+                between_words(*(nozzle.minutes_range or (nozzle.minutes, nozzle.minutes_at_most))),
+                " to ".join(f"{grams:.1f}" for grams in (nozzle.grams_range or (nozzle.grams,))),
                 "-" if nozzle.cost_thousandths is None else f"{nozzle.cost_thousandths / 1000:.2f}",
                 nozzle.lost if nozzle.allowed else "not for this request",
             )

@@ -17,6 +17,9 @@ from printcrib.core.shapes import Floats, Indices, Mesh
 FACING = -0.3  # walls are opposite when their inward normals turn at least 107 degrees from each other
 MOST_KEYS = 24
 MOST_PIECES = 8_000
+MOST_PAIRS = (
+    4_000_000  # of a crowded outline only some pieces are looked at; the next ones are taken as alike
+)
 SAME = 3e-3  # layers with area and outline this near are alike
 TRIANGLES_LOOKED_AT = 3_000_000
 
@@ -123,34 +126,43 @@ def _cut_up(start: Floats, end: Floats, piece_mm: float) -> _Pieces:
 def half_thickness(pieces: _Pieces, most_mm: float) -> tuple[Indices, Floats]:
     """Pieces with a wall opposite closer than twice a depth, and the least half distance to one."""
     least = np.full(len(pieces.length), np.inf)
-    for owner, other in _near(pieces, 2 * most_mm):
+    every, near_by = _near(pieces, 2 * most_mm)
+    for owner, other in near_by:
         (x, y), (u, v) = pieces.inward[owner].T, pieces.inward[other].T
         opposite = x * u + y * v < FACING
         owner, other = owner[opposite], other[opposite]
         radius = _circle(pieces, owner, other)
         near = radius < most_mm
         np.minimum.at(least, owner[near], radius[near])
+    least = least[np.arange(len(least)) // every * every]
     thin = np.flatnonzero(np.isfinite(least))
     return thin, least[thin]
 
 
-def _near(pieces: _Pieces, reach_mm: float) -> list[tuple[Indices, Indices]]:
-    """Pairs of pieces no further apart than a distance, by a grid of cells; some further ones too."""
+def _near(pieces: _Pieces, reach_mm: float) -> tuple[int, list[tuple[Indices, Indices]]]:
+    """Pairs of pieces no further apart than a distance, by a grid of cells; some further ones too.
+
+    Returns:
+        of how many pieces one was looked at, and the pairs.
+    """
     if not len(pieces.length):
-        return []
+        return 1, []
     cell = reach_mm + float(pieces.length.max())
     place = np.floor((pieces.middle - pieces.middle.min(axis=0)) / cell).astype(np.int64) + 1
     wide = int(place[:, 0].max()) + 2
     key = place[:, 1] * wide + place[:, 0]
     order = np.argsort(key, kind="stable")
     ranked = key[order]
+    ranges = [
+        (np.searchsorted(ranked, key + row - 1), np.searchsorted(ranked, key + row + 1, side="right"))
+        for row in (-wide, 0, wide)
+    ]
+    every = max(1, -(-sum(int((end - begin).sum()) for begin, end in ranges) // MOST_PAIRS))
     pairs = []
-    for row in (-wide, 0, wide):
-        begin = np.searchsorted(ranked, key + row - 1)
-        end = np.searchsorted(ranked, key + row + 1, side="right")
-        owner, found = expanded(begin, end)
-        pairs.append((owner, order[found]))
-    return pairs
+    for begin, end in ranges:
+        owner, found = expanded(begin[::every], end[::every])
+        pairs.append((owner * every, order[found]))
+    return every, pairs
 
 
 def _circle(pieces: _Pieces, owner: Indices, other: Indices) -> Floats:

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 from printcrib.core.advice import Recommendation, loss_short, loss_words, recommend
 from printcrib.core.calendar import moment_words
-from printcrib.core.units import between_words, bore_text, duration_words, grams_words, money_text
+from printcrib.core.units import bore_text, duration_words, money_text
 from printcrib.screens.requests.needed import needed_words
 from printcrib.services.look_at_request import AdviceLine
 from printcrib.services.say_when import NozzleAnswer
@@ -94,9 +94,9 @@ def columns_of(
             NozzleColumn(
                 bore_um=each.bore_um,
                 nozzle=bore_text(each.bore_um),
-                minutes=between_words(each.likely_minutes, each.at_most_minutes),
-                grams=grams_words(each.mg),
-                likely=each.likely_minutes,
+                minutes=each.minutes_words,
+                grams=each.grams_words,
+                likely=each.least_minutes,
                 at_most=each.at_most_minutes,
                 scale_to=scale_to,
                 allowed=each.allowed,

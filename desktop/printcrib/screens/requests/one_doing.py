@@ -8,6 +8,7 @@ from typing import Any, Protocol, TypeVar
 
 from printcrib.core.advice import Rest
 from printcrib.core.errors import ShopError
+from printcrib.core.mending import DONE, Mend
 from printcrib.core.requests import HoldKind, Request, RequestState
 from printcrib.core.shapes import Mesh
 from printcrib.screens.requests.columns import NozzleColumn
@@ -24,6 +25,7 @@ from printcrib.services.change_request import (
     change_quantity,
     choose_size,
     lay_on_face,
+    mend_model,
     turn_model,
 )
 from printcrib.services.decide_copies import Decision, decide_copies
@@ -208,6 +210,14 @@ class OneDoing:
 
         self._act(work, changed_words, then=then, failed=failed, words=f"Reading {given.name}")
 
+    def mend(self, mend: Mend) -> None:
+        """Mend the model; the result is a new revision and the given file stays."""
+        self._act(
+            lambda shop, press: mend_model(shop, press, self.request_id, mend),
+            lambda changed: mended_words(changed, mend),
+            words=f"Mending the model: {mend.lower()}",
+        )
+
     def choose_size(self, size_id: int) -> None:
         """It is made from a pattern size."""
         self._act(lambda shop, press: choose_size(shop, press, self.request_id, size_id), changed_words)
@@ -351,6 +361,12 @@ def changed_words(changed: Changed) -> str:
     if changed.to_decide:
         return f"{said} The desk decides on {len(changed.to_decide)} printed cop{_y(len(changed.to_decide))}."
     return said
+
+
+def mended_words(changed: Changed, mend: Mend) -> str:
+    """What mending a model led to."""
+    whole = changed_words(changed).removeprefix(f"{changed.request.tag} is changed")
+    return f"The model of {changed.request.tag} is {DONE[mend]}; the given file is kept{whole}"
 
 
 def handed_words(handed: HandedOut) -> str:

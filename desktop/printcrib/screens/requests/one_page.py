@@ -190,6 +190,7 @@ class OneRequestPage(PageFrame):
         self.copies.pressed.connect(self._on_copy)
         self.answer.nozzle_pressed.connect(self.presenter.choose_nozzle)
         self.answer.turn_pressed.connect(lambda: self.do("turn"))
+        self.model.mended.connect(self.presenter.mend)
 
     def _on_really_at(self, moment: datetime | None) -> None:
         self.presenter.really_at = moment

@@ -24,11 +24,19 @@ from printcrib.services.look_at_request import CopyLine, RequestPage
 from printcrib.services.tell_history import HistoryLine
 
 FIRST_COPIES = 12
+HARMLESS = frozenset({"hollow", "small_holes", "few_wrong_faces"})
+"""Findings that ask nothing of anybody."""
 FIRST_HISTORY = 8
 
 
 class ModelSection(Card):
-    """The model with what was found, or the words and the photo."""
+    """The model with what was found and the presses that mend it, or the words and the photo.
+
+    Signals:
+        mended(object): the Mend that was pressed.
+    """
+
+    mended = Signal(object)
 
     def __init__(self) -> None:
         super().__init__(padding=16, spacing=8)
@@ -59,8 +67,17 @@ class ModelSection(Card):
             self._lines.addWidget(line_with_icon("done", f"Sound, {page.model.size}", "second"))
         else:
             self._lines.addWidget(Words(page.model.size, tone="second", wrap=True))
-        for finding in page.model.findings:
-            self._lines.addWidget(line_with_icon("problem", finding, "ink"))
+        for code, words in page.model.model.findings:
+            fine = code in HARMLESS
+            self._lines.addWidget(
+                line_with_icon("done" if fine else "problem", words, "second" if fine else "ink")
+            )
+        if page.model.made_by:
+            self._lines.addWidget(line_with_icon("done", f"{_capital(page.model.made_by)}.", "second"))
+        for mend in page.model.mends:
+            button = Button(mend.value)
+            button.clicked.connect(lambda _down=False, one=mend: self.mended.emit(one))
+            self._lines.addWidget(button)
 
     def show_mesh(self, mesh: Mesh | None, waiting: str) -> None:
         """The picture."""

@@ -75,6 +75,8 @@ class ModelRow(RecordRow):
     trustworthy: Mapped[bool]
     source: Mapped[str]
     licence: Mapped[str]
+    doubt: Mapped[float]
+    mended: Mapped[str]
 
 
 class EstimateRow(RecordRow):
