@@ -43,10 +43,15 @@ def test_an_answer_for_each_nozzle(desk: PrintDesk) -> None:
 
 def test_a_model_not_to_be_trusted_is_answered_by_a_range(desk: PrintDesk) -> None:
     request = desk.ask(hours=30, state=RequestState.RAISED)
+    sound = when_ready(desk.shop, request.id)[1]
     desk.change("models", 1, trustworthy=False, doubt=1.0)
     fine, coarse = when_ready(desk.shop, request.id)
-    assert fine.words.startswith("on 0.4 about 54 min to 2 h 13, 11 to 42 g")
-    assert (coarse.least_minutes, coarse.minutes_words) == (34.0, "34 min to 1 h 23")
+    assert fine.words.startswith("on 0.4 about 54 min to 4 h 30, 11 to 42 g")
+    assert coarse.likely_minutes == sound.likely_minutes == sound.least_minutes
+    assert (coarse.least_minutes, coarse.at_most_minutes) == (
+        sound.likely_minutes / 2,
+        sound.at_most_minutes * 2,
+    )
 
 
 def test_a_draft_is_answered_too(desk: PrintDesk) -> None:
