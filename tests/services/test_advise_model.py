@@ -80,7 +80,7 @@ def shop_with(shop: Shop, mesh: Mesh) -> tuple[Own, OneModel]:
 
 def looked_over(own: Own, model_id: int) -> bool:
     """Whether there was something new to say on a model; it is kept then."""
-    looked = look_over(own.shop, model_id, own.material(), in_worker=True)
+    looked = look_over(own.shop, model_id, own.material())
     if looked is not None:
         assert "advice" in keep_advice(own.shop, own.press(), looked).changed
     return looked is not None
@@ -115,6 +115,16 @@ def test_what_is_lost_is_kept_with_its_places(shop: Shop) -> None:
     assert not place.welded
     assert advice.fit_of(600, 0.66, 0.3) == advice.nozzles[1]
     assert advice.fit_of(600, 0.7, 0.3) is None
+
+
+def test_a_shop_without_a_worker_process_gets_the_same(shop: Shop) -> None:
+    own, _ = shop_with(shop, finned())
+    request = own.ask("Max", material_id=own.material())
+    page = look_at_request(own.shop, request.id)
+    assert page.model is not None
+    here = look_over(replace(own.shop, worker=None), page.model.model.id, own.material())
+    assert here is not None
+    assert here == look_over(own.shop, page.model.model.id, own.material())
 
 
 def test_advice_is_made_once_and_anew_when_lines_or_printers_change(shop: Shop) -> None:

@@ -22,16 +22,14 @@ class LookedOver:
     places: bytes
 
 
-def look_over(
-    shop: Shop, model_id: int, material_id: int | None = None, *, in_worker: bool = False
-) -> LookedOver | None:
+def look_over(shop: Shop, model_id: int, material_id: int | None = None) -> LookedOver | None:
     """Look a model over for the nozzles of the shop; None where what is kept still holds.
 
-    It writes nothing and may take seconds: call it where nobody waits to press.
+    It writes nothing and may take seconds, in the shop's worker process where it has one: call it where
+    nobody waits to press.
 
     Args:
         material_id: None for the pattern's material, else the one asked for most.
-        in_worker: work it out in the shop's worker process.
     """
     from printcrib.core.estimating.advising import advise_mesh, made_for
 
@@ -44,10 +42,10 @@ def look_over(
     if not wanted or (kept is not None and kept.made_for == made_for(model.turn, wanted, rooms)):
         return None
     mesh = mesh_of(shop, model)
-    if in_worker and shop.worker is not None:
-        advice, places = in_process(shop.worker, advise_mesh, mesh, model.turn, wanted, rooms)
-    else:
+    if shop.worker is None:
         advice, places = advise_mesh(mesh, model.turn, wanted, rooms)
+    else:
+        advice, places = in_process(shop.worker, advise_mesh, mesh, model.turn, wanted, rooms)
     return LookedOver(replace(advice, model_id=model.id), places)
 
 

@@ -169,7 +169,7 @@ class OnePresenter(OneDoing):
                 )
 
         standing.look(
-            lambda shop: look_over(shop, model.id, material_id, in_worker=True),
+            lambda shop: look_over(shop, model.id, material_id),
             keep,
             failed=lambda _error: None,
         )
