@@ -64,7 +64,7 @@ def test_who_stands_here_is_shown_and_remembered(
     assert opened.window.side.clock.text() == "07:00", "the shop's time from the first second on"
     opened.standing.stand_here(own.made.people["Max"])
     assert opened.window.side.person.accessibleName() == "who stands here: Max"
-    assert memory.text("station/person") == str(own.who("Max"))
+    assert memory.shop_text("person") == str(own.who("Max"))
     again = open_window(wired, theme, memory, station="test")
     assert again.standing.person.name == "Max"
     again.writer.close(finish=True)

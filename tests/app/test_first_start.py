@@ -456,13 +456,14 @@ def test_a_shop_that_is_gone_leads_to_the_first_start(
         return own
 
     monkeypatch.setattr(first_start, "run_first_start", ask)
-    memory.put("station/person", "17")
+    memory.stand_at(str(home / "gone"))
+    memory.put_shop_text("person", "17")
     chosen = app_window.choose_shop(qapp, theme, memory, str(home / "gone"), told=False)
     assert chosen is not None
     chosen.wired.close()
     assert (chosen.place, chosen.new) == (own, True)
     assert "There is no shop" in troubles[0]
-    assert memory.text("station/person") == ""
+    assert memory.shop_text("person") == "", "people are numbered anew in another shop"
     with pytest.raises(ShopError, match="There is no shop"):
         app_window.choose_shop(qapp, theme, memory, str(home / "gone"), told=True)
     monkeypatch.setattr(first_start, "run_first_start", lambda *_args, trouble: "")

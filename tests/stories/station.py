@@ -58,7 +58,7 @@ class Station:
 
     def __init__(self, qtbot: QtBot, crib: Crib, theme: Theme, memory: Memory, person: str) -> None:
         self.qtbot, self.crib, self.closed = qtbot, crib, False
-        memory.put("station/person", str(crib.made.people[person].id))
+        memory.put_shop_text("person", str(crib.made.people[person].id))
         self.opened: OpenWindow = open_window(crib.wired, theme, memory, station="crib")
         self.window = self.opened.window
         self.window.resize(1280, 720)

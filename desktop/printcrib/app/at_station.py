@@ -49,7 +49,7 @@ class ShopKeepers:
 
 def person_stood(window: ShopWindow, memory: Memory, person: Person) -> None:
     """Somebody stands here now: remember it, show it, and let every page ask again what may be pressed."""
-    memory.put("station/person", str(person.id))
+    memory.put_shop_text("person", str(person.id))
     window.side.set_person(person.name)
     window.refresh(frozenset({"people"}))
 

@@ -101,7 +101,7 @@ def open_window(
     with shop.read() as uow:
         zone = ZoneInfo(zone_of(uow))
         seen = uow.changes.last_number()
-    person = person_at(shop, memory.text("station/person"))
+    person = person_at(shop, memory.shop_text("person"))
     frame = frame or Frame(theme, memory)
     window = frame.window
     writer = Workers(threads=1, processes=0, name="writer")
@@ -216,6 +216,7 @@ def choose_shop(app: QApplication, theme: Theme, memory: Memory, place: str, *, 
     """
     trouble = None
     if place:
+        memory.stand_at(place)
         frame = Frame(theme, memory)
         try:
             wired = frame.open_behind(place, open_books_of)
@@ -232,7 +233,7 @@ def choose_shop(app: QApplication, theme: Theme, memory: Memory, place: str, *, 
     place = run_first_start(app, theme, memory, trouble=trouble)
     if not place:
         return None
-    memory.put("station/person", "")  # people are numbered anew in another shop
+    memory.stand_at(place)
     return Chosen(open_books_of(place), place, new=True)
 
 

@@ -203,11 +203,24 @@ class TestMemory:
     def test_a_place_that_is_no_more_falls_back_to_the_first(
         self, theme: Theme, memory: Memory, qtbot: QtBot
     ) -> None:
-        memory.put("window/place", "canteen")
+        memory.put_shop_text("place_open", "canteen")
         window = ShopWindow(places(), theme, memory, lambda: NOW)
         qtbot.addWidget(window)
         window.open_first_place()
         assert window.open_place_id == "desk"
+
+    def test_what_points_at_records_is_kept_for_its_shop_alone(self, memory: Memory, tmp_path: Path) -> None:
+        (tmp_path / "own").mkdir()
+        memory.stand_at(str(tmp_path / "own"))
+        memory.put_shop_text("person", "4")
+        memory.put_page_state("aids", {"chosen": "T-0412"})
+        memory.stand_at("another")
+        assert memory.shop_text("person") == ""
+        assert memory.page_state("aids") == {}
+        memory.put_page_state("aids", {"chosen": "T-0007"})
+        memory.stand_at(str(tmp_path / "." / "own"))
+        assert memory.shop_text("person") == "4"
+        assert memory.page_state("aids") == {"chosen": "T-0412"}
 
     def test_page_state_is_replaced_not_mixed(self, memory: Memory) -> None:
         memory.put_page_state("aids", {"chosen": "T-0412", "search": "stop"})

@@ -158,7 +158,7 @@ class AskPanel(QWidget):
     def _lay_out(self, width: int) -> None:
         outer = QHBoxLayout(self)
         outer.setContentsMargins(16, 12, 16, 12)
-        card = Card(padding=24, strong=True)
+        self.card = card = Card(padding=24, strong=True)
         card.setMaximumWidth(width)
         card.setMinimumWidth(min(width, 600))
         card.title.hide()

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QHBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QWidget
 
 from printcrib.screens.parts.ask import AskPanel
 from printcrib.screens.parts.buttons import Button
@@ -70,6 +70,8 @@ class PickPanel(AskPanel):
         self.body.addWidget(self.search_field)
         if len(picks) <= _SEARCH_FROM:
             self.search_field.hide()
+            self.table.setMaximumHeight(max(2, len(picks)) * ROW_PX + 4)
+            self.card.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
         self.body.addWidget(self.table, 1)
         self.search_field.textChanged.connect(self._on_typed)
         self.search_field.installEventFilter(self)

@@ -97,7 +97,7 @@ class ShopWindow(QWidget):
     def open_first_place(self) -> None:
         """Open the place that was open last, or the first one."""
         first = next(iter(self._places))
-        last = self._memory.text("window/place", first)
+        last = self._memory.shop_text("place_open") or first
         self.open_place(last if last in self._places else first)
 
     def open_place(self, place_id: str) -> None:
@@ -106,7 +106,7 @@ class ShopWindow(QWidget):
         self._open = place_id
         self.side.set_chosen(place_id)
         self.stack.setCurrentWidget(page)
-        self._memory.put("window/place", place_id)
+        self._memory.put_shop_text("place_open", place_id)
         page.arrived()
         self.place_opened.emit(place_id)
 
