@@ -87,6 +87,35 @@ def estimate(
 
 
 @app.command()
+def moves(
+    context: typer.Context,
+    file: Annotated[
+        Optional[Path],  # noqa: UP045 - typer reads it at run time
+        typer.Argument(help="The print file that goes to the printer."),
+    ] = None,
+    printer: Annotated[Optional[str], typer.Option(help="A printer of the shop by its name.")] = None,  # noqa: UP045
+    nozzle: Annotated[Optional[str], typer.Option(help="Bore in mm.")] = None,  # noqa: UP045
+    material: Annotated[Optional[str], typer.Option(help="A material by its name.")] = None,  # noqa: UP045
+    settings: Annotated[
+        Optional[str],  # noqa: UP045
+        typer.Option(help="JSON file of settings; default prints those of the nozzle and material whole."),
+    ] = None,
+    shop: ShopOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Minutes, grams, metres and layers of a print file, by its own moves."""
+    from printcrib.app.commands import estimate
+    from printcrib.app.commands import moves as command
+
+    options = estimate.Options((nozzle,) if nozzle else (), material, settings)
+    if settings == estimate.TYPICAL:
+        raise typer.Exit(estimate.print_settings(options))
+    if file is None:
+        raise typer.BadParameter("Name a print file.")
+    raise typer.Exit(command.moves(file, printer, shop or context.obj, as_json, options))
+
+
+@app.command()
 def runs(
     context: typer.Context,
     problem: Annotated[

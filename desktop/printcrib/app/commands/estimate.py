@@ -23,7 +23,7 @@ from printcrib.services.estimate_files import (
     material_named,
     shop_nozzles,
 )
-from printcrib.services.interfaces import UnitOfWork
+from printcrib.services.interfaces import Shop
 
 TYPICAL = "default"
 """In place of a settings file: print the typical settings."""
@@ -64,7 +64,7 @@ def estimate(
             return REFUSED
         for file in files:
             try:
-                found = estimate_file(reader, _content(file), str(file), nozzles, fine, options.tier)
+                found = estimate_file(reader, content_of(file), str(file), nozzles, fine, options.tier)
                 answers.append(found)
             except ShopError as error:
                 refuse(error)
@@ -88,20 +88,27 @@ def _setting(stack: ExitStack, shop: str | None, options: Options) -> tuple[tupl
     if shop is None:
         from printcrib.meshes.reader import ModelReader
 
-        return default_nozzles(_wishes(options, _shipped)), stack.enter_context(ModelReader())
+        return asked_nozzles(None, options), stack.enter_context(ModelReader())
     wired = stack.enter_context(opened(shop))
-    with wired.shop.read() as uow:
-        return shop_nozzles(uow, _wishes(options, lambda: _kept(uow))), wired.reader
+    return asked_nozzles(wired.shop, options), wired.reader
+
+
+def asked_nozzles(shop: Shop | None, options: Options) -> tuple[AskedNozzle, ...]:
+    """The nozzles a command is asked about: of a shop, or of the printer that answers where there is none.
+
+    Raises:
+        ShopError: an option or a settings file holds what nobody can follow.
+    """
+    if shop is None:
+        return default_nozzles(_wishes(options, _shipped))
+    with shop.read() as uow:
+        return shop_nozzles(uow, _wishes(options, lambda: uow.materials.find()))
 
 
 def _shipped() -> Sequence[Material]:
     from printcrib.app.begin_shop import shipped_materials
 
     return shipped_materials()
-
-
-def _kept(uow: UnitOfWork) -> Sequence[Material]:
-    return uow.materials.find()
 
 
 def _wishes(options: Options, materials: Callable[[], Sequence[Material]]) -> Wishes:
@@ -141,7 +148,7 @@ def _share(text: str) -> float:
 
 def _read_settings(file: Path) -> dict[str, object]:
     try:
-        held = json.loads(_content(file))
+        held = json.loads(content_of(file))
     except (ValueError, RecursionError):
         held = None
     if not isinstance(held, dict):
@@ -150,7 +157,12 @@ def _read_settings(file: Path) -> dict[str, object]:
     return held
 
 
-def _content(file: Path) -> bytes:
+def content_of(file: Path) -> bytes:
+    """All of a file.
+
+    Raises:
+        ShopError: it cannot be read.
+    """
     try:
         return file.read_bytes()
     except OSError as error:

@@ -45,6 +45,11 @@ class PrintSettings:
         support_speed_mm_s: set speed of supports.
         support_gap_mm: supports end so far under what they carry.
         bridge_speed_mm_s: cap on the skin lines printed over air.
+        filament_mm: diameter of the filament, for print files.
+        nozzle_heats_c_s, platform_heats_c_s: degrees a second, for the waits of print files.
+        tool_change_s: what changing the tool in a print file costs.
+        g4_p_in_seconds: 1 where P of a wait (G4) in a print file is seconds, 0 where milliseconds.
+        g90_sets_filament: 1 where G90 and G91 in a print file count for the filament too.
     """
 
     bore_um: int
@@ -74,6 +79,12 @@ class PrintSettings:
     support_speed_mm_s: float = 60.0
     support_gap_mm: float = 0.2
     bridge_speed_mm_s: float = 30.0
+    filament_mm: float = 1.75
+    nozzle_heats_c_s: float = 2.0
+    platform_heats_c_s: float = 0.3
+    tool_change_s: float = 10.0
+    g4_p_in_seconds: int = 0
+    g90_sets_filament: int = 1
 
     def __post_init__(self) -> None:
         """Refuse values no printer has, so that a slip of the keyboard is not believed.
@@ -126,9 +137,26 @@ LIMITS: Mapping[str, tuple[float, float]] = {
     "support_speed_mm_s": (1, 2000),
     "support_gap_mm": (0, 5),
     "bridge_speed_mm_s": (1, 2000),
+    "filament_mm": (0.5, 10),
+    "nozzle_heats_c_s": (0.05, 50),
+    "platform_heats_c_s": (0.01, 20),
+    "tool_change_s": (0, 600),
+    "g4_p_in_seconds": (0, 1),
+    "g90_sets_filament": (0, 1),
 }
 
-SWITCHES = frozenset({"supports"})
+SWITCHES = frozenset({"supports", "g4_p_in_seconds", "g90_sets_filament"})
+FOR_PRINT_FILES = frozenset(
+    {
+        "filament_mm",
+        "nozzle_heats_c_s",
+        "platform_heats_c_s",
+        "tool_change_s",
+        "g4_p_in_seconds",
+        "g90_sets_filament",
+    }
+)
+"""Settings only the reading of a print file asks for: an estimate from a model stays when they change."""
 WHOLE_NUMBERS = frozenset({"bore_um", "walls", "top_skins", "bottom_skins"}) | SWITCHES
 
 # Hot-end limits by bore, mm and mm3/s (common practice, no source).
@@ -218,12 +246,13 @@ def _number(name: str, value: object) -> float:
 
 def settings_hash(settings: PrintSettings) -> str:
     """A stable fingerprint: stored beside an estimate, it tells when the estimate is out of date."""
-    text = json.dumps(settings_as_dict(settings), sort_keys=True, separators=(",", ":"))
+    told = {name: value for name, value in settings_as_dict(settings).items() if name not in FOR_PRINT_FILES}
+    text = json.dumps(told, sort_keys=True, separators=(",", ":"))
     return hashlib.sha256(text.encode()).hexdigest()
 
 
 def words_for(name: str) -> str:
     """A setting's name as people read it: ``layer height``."""
-    for unit in ("_mm_s2", "_mm3_s", "_mm_s", "_g_cm3", "_um", "_mm", "_s"):
+    for unit in ("_mm_s2", "_mm3_s", "_mm_s", "_g_cm3", "_c_s", "_um", "_mm", "_s"):
         name = name.removesuffix(unit)
     return name.replace("_", " ")

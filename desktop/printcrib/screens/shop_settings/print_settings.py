@@ -72,6 +72,12 @@ SETTINGS: Mapping[str, Setting] = MappingProxyType(
         "support_speed_mm_s": Setting("Speed of supports", "mm/s", 1),
         "support_gap_mm": Setting("Supports end below it by", "mm", 3),
         "bridge_speed_mm_s": Setting("Solid lines over air, at most", "mm/s", 1),
+        "filament_mm": Setting("Print files: thickness of the filament", "mm", 3),
+        "tool_change_s": Setting("Print files: changing the tool takes", "s", 1),
+        "nozzle_heats_c_s": Setting("Print files: the nozzle heats up by", "°C/s", 2),
+        "platform_heats_c_s": Setting("Print files: the platform heats up by", "°C/s", 2),
+        "g4_p_in_seconds": Setting("Print files: G4 P waits in", words=("milliseconds", "seconds")),
+        "g90_sets_filament": Setting("Print files: G90, G91 count for filament", words=("no", "yes")),
     }
 )
 """Name of a setting -> how it is asked, in the order of the form."""
