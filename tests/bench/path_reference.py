@@ -3,7 +3,9 @@
 Sections come from manifold3d, walls from shapely's offsets, fill from clipped lines joined to their nearest
 neighbour, times from a planner that looks ahead along every path. Its rules are those of the estimate: wall k
 where the half-thickness is (k + 3/4) lines, lines at 45 degrees half a line inside the walls, links up to 2.2
-spacings, everything of an island before the next, skin lines over air at the bridge speed. No supports.
+spacings, everything of an island before the next, skin lines over air at the bridge speed. Supports stand
+under every underside flatter than 45 degrees down to what is below, and are printed last in a layer, lines
+half a line inside their room; the way back to the part begins the next layer.
 """
 
 import math
@@ -30,12 +32,14 @@ class Head:
 
     Attributes:
         air: what of the layer has nothing below it.
+        begun_at: where it was when the layer began, where that costs a jump.
         paths: points and kind of every path, in order.
     """
 
     settings: PrintSettings
     air: Any = None
     at: Place | None = None
+    begun_at: Place | None = None
     paths: list[tuple[list[Place], str]] = field(default_factory=list)
 
     def print_along(self, points: list[Place], kind: str) -> None:
@@ -46,7 +50,7 @@ class Head:
 
 def timed(head: Head, settings: PrintSettings, first: bool) -> tuple[float, float]:
     """Seconds and printed mm of one layer."""
-    caps, at = speeds(settings, first), None
+    caps, at = speeds(settings, first), head.begun_at
     seconds = printed = 0.0
     for points, kind in head.paths:
         seconds += 0.0 if at is None else travel_s(math.dist(at, points[0]), settings)
@@ -101,17 +105,53 @@ def timed_whole(heads: list[Head], settings: PrintSettings) -> tuple[float, floa
 
 def laid_out(mesh: Mesh, settings: PrintSettings) -> list[Head]:
     """Every layer's paths."""
-    layers, heads = sliced(mesh, settings.layer_height_mm), []
+    layers = sliced(mesh, settings.layer_height_mm)
+    rooms = support_rooms(layers, settings) if settings.supports else [Polygon()] * len(layers)
+    heads: list[Head] = []
     for number, layer in enumerate(layers):
-        head = Head(settings, layer.difference(layers[number - 1]) if number else Polygon())
+        bare = number > 0 and not settings.supports
+        head = Head(settings, layer.difference(layers[number - 1]) if bare else Polygon())
+        if number and not rooms[number - 1].is_empty:
+            head.begun_at = head.at = heads[-1].at
         cover, islands = covered(layers, number, settings), polygons(layer)
         while islands:
             places = range(len(islands))
             here = head.at
             nearest = 0 if here is None else min(places, key=lambda i: islands[i].distance(Point(here)))
             print_island(head, islands.pop(nearest), cover, 45.0 if number % 2 == 0 else -45.0)
+        print_supports(head, rooms[number], 45.0 if number % 2 == 0 else -45.0)
         heads.append(head)
     return heads
+
+
+def support_rooms(layers: list[Any], settings: PrintSettings) -> list[Any]:
+    """Where supports stand in every layer, from the top down.
+
+    An underside is flatter than 45 degrees where a layer reaches out over the one below by more than the
+    layer height; all of that step is carried then.
+    """
+    step, gap = settings.layer_height_mm, int(settings.support_gap_mm / settings.layer_height_mm + 0.5)
+    carried: list[Any] = [Polygon()] * (len(layers) + gap + 1)
+    for number in range(1, len(layers)):
+        out = layers[number].difference(layers[number - 1])
+        flat = out.difference(layers[number - 1].buffer(1.001 * step))
+        carried[number] = out.intersection(flat.buffer(1.01 * step)) if not flat.is_empty else Polygon()
+    rooms: list[Any] = [Polygon()] * len(layers)
+    above: Any = Polygon()
+    for number in reversed(range(len(layers))):
+        above = above.union(carried[number + 1 + gap]).difference(layers[number])
+        above = rooms[number] = above.buffer(-1e-4).buffer(1e-4).simplify(1e-3)
+    return rooms
+
+
+def print_supports(head: Head, room: Any, angle: float) -> None:
+    """Lines over the supports of a layer, the nearest piece next."""
+    pieces, width = polygons(room), head.settings.line_width_mm
+    while pieces:
+        here = Point(head.at or (0.0, 0.0))
+        piece = pieces.pop(min(range(len(pieces)), key=lambda i: pieces[i].distance(here)))
+        inside = piece.buffer(-width / 2, join_style="mitre")
+        print_zigzag(head, inside, width / head.settings.support_fill, angle, "support")
 
 
 def sliced(mesh: Mesh, step: float) -> list[Any]:
@@ -142,6 +182,7 @@ def speeds(settings: PrintSettings, first: bool) -> dict[str, float]:
         "inner": settings.inner_wall_speed_mm_s,
         "skin": settings.skin_speed_mm_s,
         "fill": settings.fill_speed_mm_s,
+        "support": settings.support_speed_mm_s,
     }
     most = settings.first_layer_speed_mm_s if first else math.inf
     return {kind: settings.capped_speed_mm_s(min(speed, most)) for kind, speed in asked.items()}

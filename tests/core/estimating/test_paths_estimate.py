@@ -104,7 +104,7 @@ def test_what_hangs_over_is_bridged_or_supported() -> None:
     assert (bridge.support_mm3, bridge.support_grams) == (0, 0)
     held, quick = (each(deck, replace(TYPICAL, supports=1)) for each in (estimate_by_paths, estimate_part))
     assert held.support_mm3 == pytest.approx(quick.support_mm3)
-    assert held.support_grams == pytest.approx(quick.support_grams)
+    assert held.support_grams == pytest.approx(quick.support_grams, rel=0.05)
     assert held.grams == pytest.approx(free.grams + held.support_grams, rel=1e-3)
     assert held.part_minutes > free.part_minutes
 

@@ -77,8 +77,8 @@ def test_no_moves_take_no_time() -> None:
 
 def test_the_first_layer_and_the_flow_cap_all_but_travel() -> None:
     slow = replace(FAST, flow_limit_mm3_s=50 * FAST.line_mm2)
-    assert speeds_mm_s(slow, first=False).tolist() == pytest.approx([40, 50, 50, 50, 150])
-    assert speeds_mm_s(slow, first=True).tolist() == pytest.approx([30, 30, 30, 30, 150])
+    assert speeds_mm_s(slow, first=False).tolist() == pytest.approx([40, 50, 50, 50, 150, 50])
+    assert speeds_mm_s(slow, first=True).tolist() == pytest.approx([30, 30, 30, 30, 150, 30])
     assert seconds_of(along([(0, 0), (90, 0)], OUTER), slow, first=True) == pytest.approx(3 + 0.03)
 
 

@@ -288,6 +288,11 @@ def diagonal_changes(grid: Bits) -> Floats:
     return falling + count_by_bit((grid[1:, :-1] ^ grid[:-1, 1:]).ravel())
 
 
+def straight_changes(grid: Bits) -> Floats:
+    """The same for lines along and across the platform."""
+    return count_by_bit((grid[1:] ^ grid[:-1]).ravel()) + count_by_bit((grid[:, 1:] ^ grid[:, :-1]).ravel())
+
+
 def painted(spans: Spans, column: Indices, stretch: Indices, word: int) -> Bits:
     """A grid with the bits of each column's stretches set.
 

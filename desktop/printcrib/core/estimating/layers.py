@@ -66,7 +66,7 @@ def layer_parts(mesh: Mesh, settings: PrintSettings, kernel: AreaKernel | None =
         np.divide(zone, seen, out=np.zeros_like(seen), where=seen > 0) for zone in (zones.skin, zones.bridged)
     )
     border = _border_mm2(cut, zones, width) if settings.fill < 1 else np.zeros(cut.layers)
-    supports = supports_of(spans, cut.layers, _gap_layers(settings)) if settings.supports else None
+    supports = supports_of(spans, cut.layers, gap_layers(settings)) if settings.supports else None
     footprint = (mesh.vertices.max(axis=0) - mesh.vertices.min(axis=0))[:2].tolist()
     return LayerParts(
         cut=cut,
@@ -83,7 +83,8 @@ def layer_parts(mesh: Mesh, settings: PrintSettings, kernel: AreaKernel | None =
     )
 
 
-def _gap_layers(settings: PrintSettings) -> int:
+def gap_layers(settings: PrintSettings) -> int:
+    """Layers left free between supports and what they carry."""
     return int(np.floor(settings.support_gap_mm / settings.layer_height_mm + 0.5))
 
 

@@ -148,15 +148,17 @@ def _fill_zone(parts: LayerParts, settings: PrintSettings) -> _Zone:
 
 
 def supported(parts: LayerParts, settings: PrintSettings) -> tuple[Floats, Floats]:
-    """Length and seconds of the supports of every layer, with the way there and back."""
+    """Length and seconds of the supports of every layer, with the way there and back.
+
+    Their lines end half a line inside their room.
+    """
     nothing = np.zeros(parts.cut.layers)
     if parts.supports is None:
         return nothing, nothing
-    area = parts.supports.area_mm2
-    link = np.full(len(area), np.pi / 2)  # outlines in every direction alike
-    zone = _Zone(
-        area, parts.supports.across_mm, settings.support_fill, settings.support_speed_mm_s, link, nothing + 1
-    )
+    room = parts.supports
+    area = np.maximum(0, room.area_mm2 - room.outline_mm * settings.line_width_mm / 2)
+    link = np.divide(room.linked_mm, room.across_mm, out=np.ones_like(area), where=room.across_mm > 0)
+    zone = _Zone(area, room.across_mm, settings.support_fill, settings.support_speed_mm_s, link, nothing + 1)
     length, seconds = _filled(zone, settings)
     reach = 0.9 * np.array([parts.footprint_mm[0] * parts.footprint_mm[1]]) ** 0.5
     hop = straight_s(reach, settings.travel_speed_mm_s, 0.0, settings.acceleration_mm_s2)[0]

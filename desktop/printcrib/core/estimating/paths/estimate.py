@@ -6,22 +6,22 @@ go by one of them.
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import shapely
 
 from printcrib.core.errors import ShopError
-from printcrib.core.estimating.layers import layer_parts
-from printcrib.core.estimating.part import PartEstimate, supported
+from printcrib.core.estimating.part import PartEstimate
 from printcrib.core.estimating.paths.chains import Chains
 from printcrib.core.estimating.paths.kernels import PathKernels
 from printcrib.core.estimating.paths.key_layers import KeyLayers, key_layers
 from printcrib.core.estimating.paths.layout import Around, lay_out
-from printcrib.core.estimating.paths.moves import moves_of
+from printcrib.core.estimating.paths.moves import Ends, ends_of, moves_of
 from printcrib.core.estimating.paths.regions import Regions
+from printcrib.core.estimating.paths.support_lines import supports_laid_out
 from printcrib.core.estimating.paths.timing import bridge_seconds, seconds_of
-from printcrib.core.estimating.sections import AreaKernel, levels_of, sections
+from printcrib.core.estimating.sections import levels_of, sections
 from printcrib.core.estimating.settings import PrintSettings, settings_hash
 from printcrib.core.shapes import Floats, Mesh
 
@@ -36,11 +36,13 @@ class LaidOut:
         seconds: time of each layer, the first at the speed of a first layer.
         printed_mm: length of its lines.
         solid_mm2: area it fills, bodies that overlap counted once.
+        ends: where the nozzle may begin and where it ends it.
     """
 
     seconds: Floats
     printed_mm: Floats
     solid_mm2: Floats
+    ends: dict[int, Ends] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -81,7 +83,8 @@ def estimate_by_paths(
     with _refused_in_words():
         laid = _laid_out(regions, keys, Layout(settings, compiled), progress, cancelled)
     seconds, printed = (each[keys.key] * keys.ratio for each in (laid.seconds, laid.printed_mm))
-    support = _supports(mesh, settings, compiled.areas)
+    ends = [laid.ends.get(key) for key in keys.key.tolist()]
+    support = supports_laid_out(mesh, levels, settings, ends, compiled)
     seconds += support.seconds
     support_mm = float(support.printed_mm.sum())
     length = float(printed.sum()) + support_mm
@@ -97,7 +100,7 @@ def estimate_by_paths(
         footprint_mm=(width, depth),
         settings_hash=settings_hash(settings),
         overlapping=bool(cut.area_mm2.sum() > OVERLAP_SEEN * laid.solid_mm2[keys.key].sum()),
-        support_mm3=float(support.solid_mm2.sum()) * settings.layer_height_mm,
+        support_mm3=float(support.area_mm2.sum()) * settings.layer_height_mm,
         support_grams=support_mm * grams_a_mm,
         tier=2,
     )
@@ -112,16 +115,6 @@ def _refused_in_words() -> Iterator[None]:
             "The lines of this model cannot be laid out: its surface crosses itself",
             "Use the quick estimate.",
         ) from error
-
-
-def _supports(mesh: Mesh, settings: PrintSettings, kernel: AreaKernel | None) -> LaidOut:
-    """Supports of every layer, as the quick estimate has them: their room is what the columns see."""
-    if not settings.supports:
-        return LaidOut(*np.zeros((3, 1)))
-    parts = layer_parts(mesh, settings, kernel)
-    length, seconds = supported(parts, settings)
-    area = parts.supports.area_mm2 if parts.supports else np.zeros(len(length))
-    return LaidOut(seconds, length, area)
 
 
 def _laid_out(
@@ -146,6 +139,8 @@ def _laid_out(
             moves, settings, first=layer == 0, kernel=layout.compiled.planner
         )
         laid.printed_mm[layer], laid.solid_mm2[layer] = moves.printed_mm, solid.area
+        if head.paths:
+            laid.ends[layer] = ends_of(head)
         if progress is not None:
             progress((done + 1) / len(wanted))
     return laid

@@ -48,13 +48,13 @@ def key_layers(mesh: Mesh, levels: Levels, cut: Sections, settings: PrintSetting
     key = np.full(cut.layers, -1, dtype=np.int64)
     for number in range(int(group.max()) + 1):
         members = np.flatnonzero(group == number)
-        key[members] = members[_keys_among(near[members], limit[members])]
+        key[members] = members[keys_among(near[members], limit[members])]
     length = _lengths_mm(cut, np.where(bare, cut.area_mm2, exposed), settings)
     ratio = np.divide(length, length[key], out=np.ones_like(length), where=length[key] > 0)
     return KeyLayers(key, ratio.clip(1 - 2 * ALIKE, 1 + 2 * ALIKE))
 
 
-def _keys_among(near: Floats, limit: Floats) -> Indices:
+def keys_among(near: Floats, limit: Floats) -> Indices:
     """For each layer of one kind the one it goes by: each key lies in the middle of those that go by it."""
     key = np.full(len(near), -1, dtype=np.int64)
     for layer in range(len(near)):

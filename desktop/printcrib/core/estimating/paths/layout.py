@@ -55,14 +55,14 @@ def lay_out(
 def _island(head: Head, island: Area, around: Around, settings: PrintSettings, angle_rad: float) -> None:
     width, walls = settings.line_width_mm, settings.walls
     for number in range(walls):
-        middle = _moved(_moved(island, -(number + THIN) * width), (THIN - 0.5) * width + 1e-6)
+        middle = moved(moved(island, -(number + THIN) * width), (THIN - 0.5) * width + 1e-6)
         _loops(head, middle, INNER if number else OUTER)
-    skin = fill = _moved(island, -walls * width)
+    skin = fill = moved(island, -walls * width)
     if around.neighbours is not None:
         skin = uncovered(fill, around.neighbours).buffer(-SLIVER * width).buffer(SLIVER * width)
         fill = fill if skin.is_empty else fill.difference(skin)
     if around.below is not None and not skin.is_empty:
-        head.bridged_mm2 += uncovered(_moved(skin, -width / 2), [around.below]).area
+        head.bridged_mm2 += uncovered(moved(skin, -width / 2), [around.below]).area
     _filled(head, skin, Filling(SKIN, width, width, angle_rad))
     if around.neighbours is not None and settings.fill > 0:
         _filled(head, fill, Filling(FILL, width, width / settings.fill, angle_rad))
@@ -81,12 +81,17 @@ class Filling:
 def _filled(head: Head, area: Area, how: Filling) -> None:
     """Zigzag lines over every piece of an area, their ends half a line inside it."""
     for piece in pieces_of(area):
-        lines = lines_across(_moved(piece, -how.width_mm / 2), how.spacing_mm, how.angle_rad)
-        for path in zigzags(lines, how.spacing_mm, head.at, head.kernel):
-            head.print_along(path, how.kind)
+        zigzag(head, moved(piece, -how.width_mm / 2), how)
 
 
-def _moved(area: Area, by_mm: float) -> Area:
+def zigzag(head: Head, area: Area, how: Filling) -> None:
+    """Zigzag lines over an area in which the middles of lines may run."""
+    lines = lines_across(area, how.spacing_mm, how.angle_rad)
+    for path in zigzags(lines, how.spacing_mm, head.at, head.kernel):
+        head.print_along(path, how.kind)
+
+
+def moved(area: Area, by_mm: float) -> Area:
     """The area with its outline moved out, or in where negative, corners kept sharp."""
     return area.buffer(by_mm, join_style="mitre")
 

@@ -9,6 +9,10 @@ from printcrib.core.shapes import Floats, Indices
 
 OUTER, INNER, SKIN, FILL = range(4)
 TRAVEL = 4
+SUPPORT = 5
+Ends = tuple[Floats, Floats]
+"""Places a layer may be begun at (corners of its outlines), and the one it ends at."""
+
 SHORTEST_MM = 1e-9  # of a straight; less is noise of the offsets
 
 
@@ -19,7 +23,7 @@ class Head:
     Attributes:
         at: the place it stopped at, None before its first path.
         paths: points of every path, in order.
-        kinds: ``OUTER``, ``INNER``, ``SKIN`` or ``FILL`` of each.
+        kinds: ``OUTER``, ``INNER``, ``SKIN``, ``FILL`` or ``SUPPORT`` of each.
         bridged_mm2: area of the skin it printed over air.
         kernel: what orders its lines, where compiled code is loaded.
     """
@@ -75,3 +79,10 @@ def moves_of(head: Head) -> LayerMoves:
     cosine = (along[1:] * along[:-1]).sum(axis=1).clip(-1, 1)
     turn[1:] = np.where(stretch[1:] != stretch[:-1], np.pi, np.arccos(cosine))
     return LayerMoves(length, kind, turn)
+
+
+def ends_of(head: Head) -> Ends:
+    """Where a layer that was laid out may be begun, and where it ended."""
+    first = head.kinds[0]
+    begins = [path for path, kind in zip(head.paths, head.kinds, strict=True) if kind == first]
+    return np.vstack(begins), head.paths[-1][-1]

@@ -15,10 +15,11 @@ def speeds_mm_s(settings: PrintSettings, first: bool) -> Floats:
         settings.inner_wall_speed_mm_s,
         settings.skin_speed_mm_s,
         settings.fill_speed_mm_s,
+        settings.support_speed_mm_s,
     )
     most = settings.first_layer_speed_mm_s if first else np.inf
-    printed = [settings.capped_speed_mm_s(min(speed, most)) for speed in asked]
-    return np.array([*printed, settings.travel_speed_mm_s])
+    *part, support = (settings.capped_speed_mm_s(min(speed, most)) for speed in asked)
+    return np.array([*part, settings.travel_speed_mm_s, support])
 
 
 def seconds_of(
