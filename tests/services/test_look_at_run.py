@@ -65,7 +65,7 @@ class TestRunPage:
         run = planned(desk)
         start_next(desk.shop, desk.press(), desk.north, Start(minutes=95, mg=19_000))
         page = look_at_run(desk.shop, run.id)
-        assert page.took == (("Minutes", "1 h 35, file"), ("Grams", "19 g, file"))
+        assert page.took == (("Minutes", "1 h 35, by the print file"), ("Grams", "19 g, by the print file"))
         assert (page.minutes, page.mg, page.on_printer, page.spools) == (95, 19_000, True, ("S-1",))
 
     def test_a_run_taken_off_with_a_failed_copy(self, desk: PrintDesk) -> None:
@@ -78,7 +78,7 @@ class TestRunPage:
         take_off_run(desk.shop, desk.press(), run.id, TakeOff(verdicts={copy.id: verdict}, minutes=51))
         page = look_at_run(desk.shop, run.id)
         assert page.copies[0].words == "failed: ran out"
-        assert page.took == (("Minutes", "51 min, panel"), ("Grams", "11 g, assumed"), ("Stopped at", "50 %"))
+        assert page.took == (("Minutes", "51 min, by the panel"), ("Grams", "11 g, assumed"), ("Stopped at", "50 %"))
         assert not page.on_printer
 
     def test_a_run_by_hand_names_nothing_it_does_not_know(self, desk: PrintDesk) -> None:

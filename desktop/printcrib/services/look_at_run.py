@@ -142,7 +142,8 @@ def _took(run: Run, minutes: float, mg: int) -> tuple[tuple[str, str], ...]:
 
 
 def _with_source(words: str, source: Source | None) -> str:
-    return f"{words}, estimated" if source is None else f"{words}, {source}"
+    said = {None: "estimated", Source.FILE: "by the print file", Source.PANEL: "by the panel"}
+    return f"{words}, {said.get(source, source)}"
 
 
 def _minutes_source(run: Run) -> Source | None:

@@ -2,8 +2,10 @@
 
 from dataclasses import dataclass, field
 from datetime import timedelta
+from pathlib import Path
 
 import pytest
+from tests.core.estimating.print_files import tower
 from tests.screens.desk.shop import AtWork, at_work
 
 from printcrib.core.aids import Machine
@@ -12,6 +14,7 @@ from printcrib.core.requests import CopyState
 from printcrib.core.runs import RunState
 from printcrib.screens.desk.presenter import DeskPresenter, Seen
 from printcrib.screens.desk.words import Card, SideList
+from printcrib.services.give_print_file import RunFile
 from printcrib.services.judge_copies import Outcome, Verdict
 from printcrib.services.look_at_copies import CopiesAtDesk
 from printcrib.services.look_at_desk import DeskPrinter
@@ -31,6 +34,7 @@ class FakeScreen:
     losses: list[str] = field(default_factory=list)
     refusals: list[str] = field(default_factory=list)
     sentences: list[str] = field(default_factory=list)
+    files: list[tuple[int, RunFile]] = field(default_factory=list)
     asking: bool = False
     laid_down: int = 0
     card: Card | None = None
@@ -46,6 +50,9 @@ class FakeScreen:
     def ask_start(self, before: BeforeStart, refusal: str) -> None:
         self.asks.append(before)
         self.sentences.append(refusal)
+
+    def take_file(self, run_id: int, file: RunFile) -> None:
+        self.files.append((run_id, file))
 
     def ask_printer(self, printer: DeskPrinter, choices: OnPrinter) -> None:
         self.asks.append(printer)
@@ -172,6 +179,21 @@ class TestThePress:
         screen.asking = True
         presenter.acts.start(work.desk.north, "North", Start(mg=900_000, grams_source=Source.FILE))
         assert len(screen.asks) == 1
+
+    def test_a_print_file_is_read_for_the_start(
+        self, work: AtWork, presenter: DeskPresenter, screen: FakeScreen, tmp_path: Path
+    ) -> None:
+        work.ask()
+        file = tmp_path / "run 1.nc"
+        file.write_bytes(tower(3))
+        presenter.read_print_file(1, str(file))
+        assert [(key, read.name) for key, read in screen.files] == [(1, "run 1.nc")]
+        screen.asking = True
+        file.write_bytes(b"")
+        presenter.read_print_file(1, str(file))
+        presenter.read_print_file(1, str(tmp_path / "gone.nc"))
+        assert screen.refusals[0].startswith("run 1.nc is empty")
+        assert screen.refusals[1].startswith(f"gone.nc cannot be read from {tmp_path}")
 
     def test_not_so(self, work: AtWork, presenter: DeskPresenter, screen: FakeScreen) -> None:
         work.ask()

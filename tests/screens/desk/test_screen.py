@@ -5,18 +5,22 @@ from pathlib import Path
 from typing import TypeVar
 
 import pytest
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
+from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
+from tests.core.estimating.print_files import tower
 from tests.screens.checks import faults_of
 from tests.screens.desk.shop import AtWork, at_work
 from tests.screens.fakes import InlineWorker
 from tests.screens.hands import focused, key, press, typing
 
+from printcrib.core.materials import Source
 from printcrib.core.printers import Printer
 from printcrib.core.requests import CopyState
 from printcrib.core.runs import RunState
+from printcrib.screens.desk import start_panel
 from printcrib.screens.desk.bench_panel import BenchPanel, JudgePanel
 from printcrib.screens.desk.printer_panel import ByHandPanel, FitPanel, LoadPanel, PrinterPanel
 from printcrib.screens.desk.screen import DeskPage
@@ -31,6 +35,7 @@ from printcrib.screens.shell.background import Background
 from printcrib.screens.shell.theme import Theme
 from printcrib.services.judge_copies import Outcome
 from printcrib.services.run_by_hand import run_by_hand
+from printcrib.services.start_run import Start, start_next
 from printcrib.services.take_off_run import all_to_check, take_off_run
 
 Tab, Enter, Space, Escape = Qt.Key.Key_Tab, Qt.Key.Key_Return, Qt.Key.Key_Space, Qt.Key.Key_Escape
@@ -84,6 +89,18 @@ def tab_to(accessible: str, widget: QWidget, most: int = 60) -> QWidget:
             return focused()
         key(None, Tab)
     raise AssertionError(f"Tab never came to {accessible!r}")
+
+
+def drop(on: QWidget, file: Path) -> None:
+    """Drop a file on a widget."""
+    mime = QMimeData()
+    mime.setUrls([QUrl.fromLocalFile(str(file))])
+    action, left, none = Qt.DropAction.CopyAction, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier
+    entered = QDragEnterEvent(QPoint(5, 5), action, mime, left, none)
+    dropped = QDropEvent(QPointF(5, 5), action, mime, left, none)
+    for event in (entered, dropped):
+        QApplication.sendEvent(on, event)
+        assert event.isAccepted()
 
 
 class TestByMouse:
@@ -325,6 +342,19 @@ class TestByKeyboard:
 
 
 class TestSheets:
+    def test_take_off_tells_figures_of_the_panel_from_our_own(
+        self, page: DeskPage, work: AtWork, qtbot: QtBot
+    ) -> None:
+        work.ask(2)
+        start_next(
+            work.desk.shop, work.desk.press(), work.desk.north, Start(mg=9000, grams_source=Source.PANEL)
+        )
+        page._presenter.ask_take_off(1)
+        settle(page, qtbot)
+        off = asking(page, TakeOffPanel)
+        words = [each.sources.buttons[Source.ASSUMED.value].text() for each in (off.minutes, off.grams)]
+        assert words == ["as estimated", "as at its start"]
+
     def test_start_offers_what_would_do(self, page: DeskPage, work: AtWork, qtbot: QtBot) -> None:
         work.ask(2, part_mg=370_000)
         arrive(page, qtbot)
@@ -342,6 +372,66 @@ class TestSheets:
         settle(page, qtbot)
         assert work.desk.run(1).spool_ids == (1, 2)
         assert work.desk.run(1).file_mg == 801_000
+
+    def test_the_print_file_chosen_by_keyboard_fills_the_sheet(
+        self, page: DeskPage, work: AtWork, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        file = tmp_path / "run 1.nc"
+        file.write_bytes(tower(100))
+        monkeypatch.setattr(start_panel, "ask_path", lambda *_asked: str(file))
+        work.ask(minutes={400: 5.0}, part_mg=1000)
+        arrive(page, qtbot)
+        key(page, Enter, Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier)
+        settle(page, qtbot)
+        panel = asking(page, StartPanel)
+        assert faults_of(panel) == []
+        tab_to("Print file", panel)
+        key(None, Space)
+        settle(page, qtbot)
+        assert panel.file_words.text() == "run 1.nc: 7 min, 1.3 g, 100 layers, 20.0 mm high"
+        assert not panel.file_doubts.isVisible()
+        assert (panel.minutes.figure.value, panel.minutes.figure.source) == (7, Source.FILE)
+        assert (panel.grams.figure.value, panel.grams.figure.source) == (1, Source.FILE)
+        assert panel.minutes.sources.chosen == Source.FILE.value
+        assert focused() is panel.confirm_button
+        key(None, Enter)
+        settle(page, qtbot)
+        run = work.desk.run(1)
+        assert run.file_minutes_source is Source.FILE
+        assert run.file_mg == pytest.approx(1316, abs=3)
+        assert work.desk.shop.files.get(run.print_file_sha) == file.read_bytes()
+        work.desk.clock.move(hours=1)
+        page._presenter.ask_take_off(1)
+        settle(page, qtbot)
+        off = asking(page, TakeOffPanel)
+        assert off.minutes.sources.buttons[Source.ASSUMED.value].text() == "as its file says"
+        assert faults_of(off) == []
+
+    def test_a_print_file_dropped_says_what_looks_wrong(
+        self, page: DeskPage, work: AtWork, qtbot: QtBot, tmp_path: Path
+    ) -> None:
+        file = tmp_path / "another run with quite a long name, for the other printer.nc"
+        file.write_bytes(tower(3))
+        work.ask(3)
+        arrive(page, qtbot)
+        press(page.card.other_button)
+        settle(page, qtbot)
+        panel = asking(page, StartPanel)
+        drop(panel, file)
+        settle(page, qtbot)
+        assert panel.file_doubts.isVisible()
+        assert panel.file_doubts.text().count("\n") == 2
+        assert faults_of(panel) == []
+        file.write_bytes(b"no moves in here")
+        drop(panel, file)
+        settle(page, qtbot)
+        assert "holds no moves" in panel._error.text()
+        press(panel.back_button)
+        assert page.panel is None
+        file.write_bytes(tower(3))
+        page._presenter.read_print_file(1, str(file))
+        settle(page, qtbot)
+        assert work.messages.problems == []
 
     def test_a_run_by_hand_is_kept_at_take_off(self, page: DeskPage, work: AtWork, qtbot: QtBot) -> None:
         run_by_hand(work.desk.shop, work.desk.press(), work.desk.south, work.desk.later(0.5))

@@ -24,6 +24,7 @@ from printcrib.screens.desk.words import (
 )
 from printcrib.screens.parts import lettering
 from printcrib.screens.shell.theme import Theme
+from printcrib.services.give_print_file import RunFile
 from printcrib.services.judge_copies import NOT_KNOWN, Outcome, Verdict
 from printcrib.services.look_at_copies import look_at_copies
 from printcrib.services.look_at_desk import look_at_desk
@@ -267,6 +268,18 @@ class TestStartForm:
         ]
         form.spool_id = None
         assert form.offers() == ()
+
+    def test_a_print_file_fills_minutes_and_grams(self, work: AtWork) -> None:
+        work.ask()
+        form = StartForm(look_at_start(work.desk.shop, work.desk.north))
+        form.take_file(RunFile(name="run 1.nc", sha256="ab", minutes=95.4, mg=19_400, words="1 h 35"))
+        assert (form.minutes, form.grams) == (Figure(95, Source.FILE), Figure(19, Source.FILE))
+        told = form.told()
+        assert (told.minutes, told.mg, told.print_file_sha) == (95.4, 19_400, "ab")
+        assert (told.minutes_source, told.grams_source) == (Source.FILE, Source.FILE)
+        form.minutes, form.grams = Figure(90, Source.PANEL), Figure(21, Source.FILE)
+        told = form.told()
+        assert (told.minutes, told.minutes_source, told.mg) == (90, Source.PANEL, 21_000)
 
 
 def test_picks(work: AtWork) -> None:

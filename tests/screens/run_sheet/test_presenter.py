@@ -2,8 +2,10 @@
 
 from dataclasses import dataclass, field, replace
 from datetime import timedelta
+from pathlib import Path
 
 import pytest
+from tests.core.estimating.print_files import tower
 from tests.screens.desk.shop import AtWork, at_work
 
 from printcrib.core.runs import PlanState
@@ -19,6 +21,7 @@ from printcrib.screens.run_sheet.words import (
     past_rows,
     time_line_of,
 )
+from printcrib.services.give_print_file import RunFile
 from printcrib.services.look_at_run import RunPage
 from printcrib.services.look_at_runs import RunSheet, look_at_runs
 from printcrib.services.plan_runs import keep_plan, propose_plan
@@ -33,12 +36,26 @@ class FakeScreen:
     sheet: RunSheet | None = None
     head: Head | None = None
     pages: list[RunPage] = field(default_factory=list)
+    files: list[tuple[int, RunFile]] = field(default_factory=list)
+    given: list[int] = field(default_factory=list)
+    refusals: list[str] = field(default_factory=list)
+    shown: bool = True
 
     def show_sheet(self, sheet: RunSheet, head: Head) -> None:
         self.sheet, self.head = sheet, head
 
     def show_run(self, page: RunPage, row: ListRow) -> None:
         self.pages.append(page)
+
+    def doubt_file(self, run_id: int, file: RunFile) -> None:
+        self.files.append((run_id, file))
+
+    def file_given(self, run_id: int) -> None:
+        self.given.append(run_id)
+
+    def file_refused(self, sentence: str) -> bool:
+        self.refusals.append(sentence)
+        return self.shown
 
 
 @pytest.fixture
@@ -257,3 +274,42 @@ def test_columns_for_a_low_window_keep_it_short(work: AtWork) -> None:
     assert len(wide) == 7
     assert wide[0].cell(replace(row, tags="R 1, R 2")).second == "R 1, R 2"
     assert wide[0].cell(replace(row, tags="R 1, R 2, R 3")).second == "R 1 +2"
+
+
+class TestPrintFile:
+    def test_one_that_fits_is_taken_at_once_and_can_be_undone(
+        self, work: AtWork, presenter: RunSheetPresenter, screen: FakeScreen, tmp_path: Path
+    ) -> None:
+        work.ask(minutes={400: 5.0}, part_mg=1000, size_mm=(40.0, 40.0, 20.0))
+        start_next(work.desk.shop, work.desk.press(), work.desk.north)
+        file = tmp_path / "run 1.nc"
+        file.write_bytes(tower(100))
+        presenter.read_print_file(1, str(file))
+        assert (screen.given, screen.files) == ([1], [])
+        assert work.messages.said == ["Run 1 takes 7 min and 1.3 g, by its print file."]
+        assert work.desk.run(1).file_mg == pytest.approx(1316, abs=3)
+        work.undo()
+        assert work.desk.run(1).file_mg is None
+
+    def test_one_that_does_not_fit_waits_for_a_press(
+        self, work: AtWork, presenter: RunSheetPresenter, screen: FakeScreen, tmp_path: Path
+    ) -> None:
+        work.printing()
+        file = tmp_path / "other.nc"
+        file.write_bytes(tower(3))
+        presenter.read_print_file(1, str(file))
+        assert (screen.given, work.messages.said) == ([], [])
+        (waits,) = screen.files
+        presenter.give_print_file(*waits)
+        assert screen.given == [1]
+
+    def test_a_refusal_is_said_where_it_was_asked(
+        self, work: AtWork, presenter: RunSheetPresenter, screen: FakeScreen, tmp_path: Path
+    ) -> None:
+        work.printing()
+        presenter.read_print_file(1, str(tmp_path / "gone.nc"))
+        assert screen.refusals[0].startswith("gone.nc cannot be read")
+        assert work.messages.problems == []
+        screen.shown = False
+        presenter.read_print_file(1, str(tmp_path / "gone.nc"))
+        assert work.messages.problems == screen.refusals[:1]

@@ -7,6 +7,7 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
+from tests.core.estimating.print_files import tower
 from tests.screens.checks import faults_of
 from tests.screens.desk.shop import AtWork, at_work
 from tests.screens.fakes import InlineWorker
@@ -15,7 +16,9 @@ from tests.screens.hands import focused, key, press
 from printcrib.core.printers import Printer
 from printcrib.core.runs import PlanState
 from printcrib.screens.parts import pick_file
+from printcrib.screens.parts.cards import FactRow
 from printcrib.screens.parts.tokens import WIDE_FROM_PX
+from printcrib.screens.run_sheet import run_panel
 from printcrib.screens.run_sheet.run_panel import RunPanel
 from printcrib.screens.run_sheet.screen import RunSheetPage
 from printcrib.screens.shell.background import Background
@@ -181,6 +184,43 @@ def test_a_run_in_full_by_mouse(
     assert again is not None
     press(again.buttons["R 1/1"])
     assert work.led[-1] == ("requests", 1)
+
+
+def test_a_run_on_its_printer_takes_its_print_file(
+    page: RunSheetPage,
+    work: AtWork,
+    background: Background,
+    qtbot: QtBot,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    file = tmp_path / "run 1.nc"
+    file.write_bytes(tower(40))
+    monkeypatch.setattr(run_panel, "ask_path", lambda *_asked: str(file))
+    start_next(work.desk.shop, work.desk.press(), work.desk.north)
+    page.arrived()
+    page.go_to(1)
+    settle(background, qtbot)
+    press(page.other_buttons["open"])
+    settle(background, qtbot)
+    panel = page.panel
+    assert panel is not None
+    assert faults_of(panel) == []
+    tab_to(panel.file_button)
+    key(None, Enter)
+    settle(background, qtbot)
+    assert panel.file_words.text().startswith("run 1.nc: ")
+    qtbot.waitUntil(lambda: faults_of(panel) == [])
+    assert work.desk.run(1).file_minutes is None
+    assert focused() is panel.file_button
+    press(panel.file_button)
+    settle(background, qtbot)
+    assert work.desk.run(1).file_minutes is not None
+    assert page.panel is not None
+    assert page.panel is not panel
+    assert ("Grams", "0.5 g, by the print file") in [
+        (row.name.text(), row.value.text()) for row in page.panel.findChildren(FactRow)
+    ]
 
 
 def test_three_lines_stay_in_view_on_a_low_window(

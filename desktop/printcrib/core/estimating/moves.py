@@ -64,6 +64,7 @@ class PrintFile:
         minutes: all the file says: moves, waits, heat-up, tool changes.
         grams, metres: of filament; what is only drawn back and pushed again does not count.
         layers: heights something is printed at.
+        height_mm: the topmost of them. layer_mm: the usual step between them, 0 below two.
         moves: straights and arcs.
         heat_minutes, wait_minutes: waiting for heat; told waits and tool changes.
         notes: sentences on what somebody should know of the reading.
@@ -76,6 +77,8 @@ class PrintFile:
     moves: int
     heat_minutes: float
     wait_minutes: float
+    height_mm: float = 0.0
+    layer_mm: float = 0.0
     notes: tuple[str, ...] = ()
 
 
@@ -110,16 +113,19 @@ def read_moves(
     )
     heat_s, wait_s = _waited(raw.waits, seconds, settings)
     metres = raw.drawn_mm / 1000
+    levels = np.unique(np.round(raw.levels_mm / SAME_LEVEL_MM)) * SAME_LEVEL_MM
     if tell is not None:
         tell(1.0)
     return PrintFile(
         minutes=(float(seconds.sum()) + heat_s + wait_s) / 60,
         grams=metres * filament_grams_per_metre(settings.density_g_cm3, settings.filament_mm),
         metres=metres,
-        layers=len(np.unique(np.round(raw.levels_mm / SAME_LEVEL_MM))),
+        layers=len(levels),
         moves=len(seconds),
         heat_minutes=heat_s / 60,
         wait_minutes=wait_s / 60,
+        height_mm=float(levels[-1]) if len(levels) else 0.0,
+        layer_mm=float(np.median(np.diff(levels))) if len(levels) > 1 else 0.0,
         notes=notes,
     )
 

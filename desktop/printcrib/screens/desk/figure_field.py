@@ -26,6 +26,9 @@ START_SOURCES = (Source.ASSUMED, Source.FILE, Source.PANEL)
 class FigureField(QWidget):
     """A number between - and +, and below it where it was read; nobody told it until a source is chosen.
 
+    Args:
+        at_start: where the number comes from that stands while nobody tells another; None for our estimate.
+
     Signals:
         figure_changed(object): the Figure now.
     """
@@ -41,6 +44,7 @@ class FigureField(QWidget):
         unit: str,
         step: int,
         shown: Callable[[int], str] | None = None,
+        at_start: Source | None = None,
     ) -> None:
         super().__init__()
         self._figure = figure
@@ -50,7 +54,7 @@ class FigureField(QWidget):
             figure.value, least=0, most=99_999, step=step, unit=unit, says=label, shown=shown
         )
         self.sources = ChoiceRow(
-            [(source.value, SOURCE_WORDS[source]) for source in sources],
+            [(source.value, _words(source, at_start)) for source in sources],
             chosen=figure.source.value,
             columns=3 if len(sources) == 3 else 2,
             says=f"{label}: where it was read",
@@ -69,6 +73,12 @@ class FigureField(QWidget):
         """Number and source now."""
         return self._figure
 
+    def set_figure(self, figure: Figure) -> None:
+        """Show a number and its source without telling anybody."""
+        self._figure = figure
+        self.stepper.set_value(figure.value)
+        self.sources.set_chosen(figure.source.value)
+
     def _on_number(self, value: int) -> None:
         source = self._figure.source
         if source is Source.ASSUMED:
@@ -82,3 +92,9 @@ class FigureField(QWidget):
     def _tell(self, figure: Figure) -> None:
         self._figure = figure
         self.figure_changed.emit(figure)
+
+
+def _words(source: Source, at_start: Source | None) -> str:
+    if source is not Source.ASSUMED or at_start is None:
+        return SOURCE_WORDS[source]
+    return "as its file says" if at_start is Source.FILE else "as at its start"

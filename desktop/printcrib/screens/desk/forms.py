@@ -6,6 +6,7 @@ from printcrib.core.materials import Source
 from printcrib.core.requests import Purpose
 from printcrib.core.runs import RunOrigin
 from printcrib.core.units import grams_words
+from printcrib.services.give_print_file import RunFile
 from printcrib.services.judge_copies import NOT_KNOWN, Outcome, Verdict
 from printcrib.services.keep_by_hand import KeptByHand
 from printcrib.services.look_at_run import RunCopy, RunPage
@@ -156,7 +157,11 @@ class Offer:
 
 @dataclass
 class StartForm:
-    """A run about to start: what is really on the printer, minutes and grams as read."""
+    """A run about to start: what is really on the printer, minutes and grams as read.
+
+    Attributes:
+        file: the print file it is printed from, once one was read.
+    """
 
     before: BeforeStart
     nozzle_id: int | None = field(init=False)
@@ -164,6 +169,7 @@ class StartForm:
     second_spool_id: int | None = None
     minutes: Figure = field(init=False)
     grams: Figure = field(init=False)
+    file: RunFile | None = None
 
     def __post_init__(self) -> None:
         self.nozzle_id, self.spool_id = self.before.nozzle_id, self.before.spool_id
@@ -210,17 +216,30 @@ class StartForm:
         """Name the spools of an offer."""
         self.spool_id, self.second_spool_id = offer.spool_id, offer.second_spool_id
 
+    def take_file(self, file: RunFile) -> None:
+        """Minutes and grams are those of a print file."""
+        self.file = file
+        self.minutes = Figure(round(file.minutes), Source.FILE)
+        self.grams = Figure(round(file.mg / 1000), Source.FILE)
+
     def told(self) -> Start:
-        """As the books want it."""
-        grams = self.grams.told
+        """As the books want it; a figure of the print file that nobody changed is told to its last digit."""
+        minutes: float | None = self.minutes.told
+        mg = None if self.grams.told is None else self.grams.told * 1000
+        if self.file is not None:
+            if self.minutes == Figure(round(self.file.minutes), Source.FILE):
+                minutes = self.file.minutes
+            if self.grams == Figure(round(self.file.mg / 1000), Source.FILE):
+                mg = self.file.mg
         return Start(
             spool_id=self.spool_id,
             second_spool_id=self.second_spool_id,
             nozzle_id=self.nozzle_id,
-            minutes=self.minutes.told,
+            minutes=minutes,
             minutes_source=self.minutes.source,
-            mg=None if grams is None else grams * 1000,
+            mg=mg,
             grams_source=self.grams.source,
+            print_file_sha="" if self.file is None else self.file.sha256,
         )
 
     def _spool(self, spool_id: int | None) -> SpoolChoice | None:

@@ -8,8 +8,10 @@ from printcrib.core.errors import ShopError
 from printcrib.screens.desk.acts import DeskActs
 from printcrib.screens.desk.words import Card, SideItem, SideList, card_of, loss_words, side_lists
 from printcrib.screens.shell.one_reading import OneReading
+from printcrib.screens.shell.print_files import PrintFiles
 from printcrib.screens.shell.standing import Standing
 from printcrib.services.find_next_steps import NextSteps, StepKind
+from printcrib.services.give_print_file import RunFile
 from printcrib.services.interfaces import Shop
 from printcrib.services.look_at_copies import CopiesAtDesk, look_at_copies
 from printcrib.services.look_at_desk import DeskPrinter, DeskView, look_at_desk
@@ -75,6 +77,10 @@ class DeskScreen(Protocol):
         """What is really on the printer."""
         ...
 
+    def take_file(self, run_id: int, file: RunFile) -> None:
+        """Minutes and grams of the print file, on the sheet that asks for the start."""
+        ...
+
     def ask_printer(self, printer: DeskPrinter, choices: OnPrinter) -> None:
         """All that can be done at one printer."""
         ...
@@ -111,6 +117,7 @@ class DeskPresenter:
     def __init__(self, standing: Standing, screen: DeskScreen) -> None:
         self._standing, self._screen = standing, screen
         self.acts = DeskActs(standing, self)
+        self._files = PrintFiles(standing)
         self.serving: int | None = None
         self.really_at: datetime | None = None
         self._seen: Seen | None = None
@@ -178,6 +185,10 @@ class DeskPresenter:
             lambda shop: look_at_start(shop, printer_id),
             lambda before: self._screen.ask_start(before, refusal),
         )
+
+    def read_print_file(self, run_id: int, path: str) -> None:
+        """Read the print file of a run about to start; it is booked with the start."""
+        self._files.read(run_id, path, lambda file: self._screen.take_file(run_id, file), self.refused)
 
     def ask_printer(self, printer_id: int) -> None:
         """Show all that can be done at a printer."""

@@ -25,6 +25,7 @@ from printcrib.screens.parts.pick_file import RunPlaces
 from printcrib.screens.parts.really_at import ReallyAt
 from printcrib.screens.shell.run_files import RunFiles
 from printcrib.screens.shell.standing import Standing
+from printcrib.services.give_print_file import RunFile
 from printcrib.services.look_at_copies import CopiesAtDesk
 from printcrib.services.look_at_desk import DeskPrinter
 from printcrib.services.look_at_run import RunPage
@@ -118,7 +119,13 @@ class DeskPage(PageFrame):
 
         panel.told.connect(told)
         panel.print_file_wanted.connect(lambda: self._files.save_3mf(run.id, run.number))
+        panel.print_file_given.connect(lambda path: self._presenter.read_print_file(run.id, path))
         self._open(panel)
+
+    def take_file(self, run_id: int, file: RunFile) -> None:
+        """The print file of a run was read, unless its sheet is gone meanwhile."""
+        if isinstance(self._panel, StartPanel) and self._panel.form.before.run.id == run_id:
+            self._panel.take_file(file)
 
     def ask_printer(self, printer: DeskPrinter, choices: OnPrinter) -> None:
         """All that can be done at one printer."""

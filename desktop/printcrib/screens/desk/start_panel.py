@@ -14,10 +14,13 @@ from printcrib.screens.parts.ask import AskPanel
 from printcrib.screens.parts.buttons import Button
 from printcrib.screens.parts.cards import Hairline, emptied
 from printcrib.screens.parts.fields import Field
+from printcrib.screens.parts.file_drop import FileDrop
 from printcrib.screens.parts.page import row_of
 from printcrib.screens.parts.pick import PickField
+from printcrib.screens.parts.pick_file import PRINT_FILES, ask_path
 from printcrib.screens.parts.really_at import ReallyAt
 from printcrib.screens.parts.words import Words
+from printcrib.services.give_print_file import RunFile
 from printcrib.services.look_at_start import BeforeStart
 
 
@@ -27,10 +30,12 @@ class StartPanel(AskPanel):
     Signals:
         told(object, object): the StartForm, and when it really was (None for now).
         print_file_wanted(): the copies are to be saved, for whatever makes the print file.
+        print_file_given(str): the path of the file it is printed from.
     """
 
     told = Signal(object, object)
     print_file_wanted = Signal()
+    print_file_given = Signal(str)
 
     def __init__(self, before: BeforeStart, refusal: str, now: Callable[[], datetime]) -> None:
         tags = ", ".join(dict.fromkeys(copy.tag.split("/")[0] for copy in before.copies))
@@ -55,6 +60,7 @@ class StartPanel(AskPanel):
         self.body.addLayout(self.offers_row)
         self.offer_buttons: list[Button] = []
         self.body.addWidget(Hairline())
+        self.body.addLayout(self._print_file())
         self.body.addLayout(self._figures())
         self.body.addLayout(self._when())
         self.confirmed.connect(lambda: self.told.emit(self.form, self.really_at.moment))
@@ -96,6 +102,35 @@ class StartPanel(AskPanel):
         column.addWidget(self.spool_words)
         return column
 
+    def _print_file(self) -> QVBoxLayout:
+        """What the print file says, once one was read."""
+        self.file_words = Words("", tone="second", wrap=True)
+        self.file_doubts = Words("", tone="signal", weight="medium", wrap=True)
+        column = QVBoxLayout()
+        for words in (self.file_words, self.file_doubts):
+            words.hide()
+            column.addWidget(words)
+        FileDrop(self).dropped.connect(self.print_file_given)
+        return column
+
+    def take_file(self, file: RunFile) -> None:
+        """The print file was read: its minutes and grams fill the sheet, with what looks wrong about it."""
+        self.form.take_file(file)
+        self.minutes.set_figure(self.form.minutes)
+        self.grams.set_figure(self.form.grams)
+        self.file_words.setText(f"{file.name}: {file.words}")
+        self.file_words.show()
+        self.file_doubts.setText("\n".join(file.doubts))
+        self.file_doubts.setVisible(bool(file.doubts))
+        self.set_error("")
+        self._show()
+        self.confirm_button.setFocus()
+
+    def _ask_file(self) -> None:
+        path = ask_path(self, "Choose the print file", PRINT_FILES)
+        if path:
+            self.print_file_given.emit(path)
+
     def _figures(self) -> QHBoxLayout:
         self.minutes = FigureField(
             "Minutes it will take",
@@ -113,11 +148,15 @@ class StartPanel(AskPanel):
     def _when(self) -> QHBoxLayout:
         self.save_button = Button("Save its files", icon="save")
         self.save_button.clicked.connect(lambda: self.print_file_wanted.emit())
+        self.file_button = Button("Print file", icon="open")
+        self.file_button.setToolTip("Its minutes and grams fill the sheet. It may be dropped here, too.")
+        self.file_button.clicked.connect(self._ask_file)
         row = QHBoxLayout()
         row.addWidget(Words("Started", tone="second"))
         row.addWidget(self.really_at)
         row.addStretch(1)
         row.addWidget(self.save_button)
+        row.addWidget(self.file_button)
         return row
 
     def _on_nozzle(self, picked: str) -> None:

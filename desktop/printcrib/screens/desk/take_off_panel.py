@@ -66,10 +66,24 @@ class TakeOffPanel(AskPanel):
         self._show()
 
     def _figures(self) -> QHBoxLayout:
+        run = self.form.page.run
         self.minutes = FigureField(
-            "Printer time", self.form.minutes, MINUTE_SOURCES, unit="min", step=5, shown=duration_words
+            "Printer time",
+            self.form.minutes,
+            MINUTE_SOURCES,
+            unit="min",
+            step=5,
+            shown=duration_words,
+            at_start=run.file_minutes_source,
         )
-        self.grams = FigureField("Filament it took", self.form.grams, GRAM_SOURCES, unit="g", step=1)
+        self.grams = FigureField(
+            "Filament it took",
+            self.form.grams,
+            GRAM_SOURCES,
+            unit="g",
+            step=1,
+            at_start=run.file_mg_source,
+        )
         self.minutes.figure_changed.connect(self._on_minutes)
         self.grams.figure_changed.connect(self._on_grams)
         return row_of(self.minutes, self.grams, spacing=24, stretch=(1, 1))

@@ -10,6 +10,7 @@ from printcrib.screens.parts.icons import icon_pixmap
 from printcrib.screens.parts.tokens import current_tokens
 
 MODEL_FILES = "Model files (*.stl *.3mf *.obj *.step *.stp *.STL *.3MF *.OBJ *.STEP *.STP)"
+PRINT_FILES = "Print files (*.nc *.ngc *.gcode *.gco *.g *.txt *.NC *.GCODE *.GCO *.G *.TXT);;All files (*)"
 PICTURES = "Pictures (*.jpg *.jpeg *.png *.webp *.JPG *.JPEG *.PNG)"
 
 _ICON_PX = 24

@@ -7,7 +7,9 @@ from printcrib.core.runs import Plan
 from printcrib.screens.run_sheet.words import Head, ListRow, head_of, off_sheet
 from printcrib.screens.shell.messages import Answer
 from printcrib.screens.shell.one_reading import OneReading
+from printcrib.screens.shell.print_files import PrintFiles
 from printcrib.screens.shell.standing import Standing
+from printcrib.services.give_print_file import RunFile
 from printcrib.services.interfaces import Done, Shop
 from printcrib.services.look_at_run import RunPage, look_at_run
 from printcrib.services.look_at_runs import RunSheet, look_at_runs
@@ -50,6 +52,18 @@ class RunSheetScreen(Protocol):
         """One run in full."""
         ...
 
+    def doubt_file(self, run_id: int, file: RunFile) -> None:
+        """A print file was read that does not look like that of the run."""
+        ...
+
+    def file_given(self, run_id: int) -> None:
+        """A run has its print file."""
+        ...
+
+    def file_refused(self, sentence: str) -> bool:
+        """Say where the run is shown why its print file is refused; False when it is not shown any more."""
+        ...
+
 
 def planned_anew(
     shop: Shop, press: Press, progress: Progress | None = None, cancelled: Cancelled | None = None
@@ -67,6 +81,7 @@ class RunSheetPresenter:
 
     def __init__(self, standing: Standing, screen: RunSheetScreen) -> None:
         self._standing, self._screen = standing, screen
+        self._files = PrintFiles(standing)
         self.plan_id: int | None = None
         self._sheet: RunSheet | None = None
         self._reading = OneReading(self.look)
@@ -134,9 +149,27 @@ class RunSheetPresenter:
             lambda page: self._screen.show_run(page, off_sheet(run_id)),
         )
 
+    def read_print_file(self, run_id: int, path: str) -> None:
+        """Read the print file of a run on its printer; one that leaves no doubt is taken at once."""
+        self._files.read(run_id, path, lambda file: self._on_file(run_id, file), self._on_file_refused)
+
+    def give_print_file(self, run_id: int, file: RunFile) -> None:
+        """The run takes its minutes and grams."""
+        self._files.give(run_id, file, lambda _run: self._screen.file_given(run_id))
+
     def open_place(self, place_id: str, key: int | None = None) -> None:
         """Go to another place."""
         self._standing.open_place(place_id, key)
+
+    def _on_file(self, run_id: int, file: RunFile) -> None:
+        if file.doubts:
+            self._screen.doubt_file(run_id, file)
+        else:
+            self.give_print_file(run_id, file)
+
+    def _on_file_refused(self, error: ShopError) -> None:
+        if not self._screen.file_refused(str(error)):
+            self._standing.messages.problem(error)
 
     def _keep(self, plan_id: int) -> None:
         self._standing.act(

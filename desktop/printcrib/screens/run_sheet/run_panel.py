@@ -5,12 +5,16 @@ from collections.abc import Callable
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QSizePolicy, QVBoxLayout
 
+from printcrib.core.runs import RunState
 from printcrib.screens.parts.ask import AskPanel
 from printcrib.screens.parts.buttons import Button
 from printcrib.screens.parts.cards import FactRow, Hairline
+from printcrib.screens.parts.file_drop import FileDrop
+from printcrib.screens.parts.pick_file import PRINT_FILES, ask_path
 from printcrib.screens.parts.tokens import GAP_PX
 from printcrib.screens.parts.words import Words
 from printcrib.screens.run_sheet.words import ListRow
+from printcrib.services.give_print_file import RunFile
 from printcrib.services.look_at_run import RunCopy, RunPage
 
 MOST_COPIES = 60
@@ -21,16 +25,23 @@ class RunPanel(AskPanel):
 
     Signals:
         led_to(str, int): place and record. one_file_wanted(), folder_wanted(): its files.
+        print_file_given(str): the path of the file it is printed from.
+        print_file_taken(object): the RunFile that was read, by a press after its doubts.
     """
 
     led_to = Signal(str, int)
     one_file_wanted = Signal()
     folder_wanted = Signal()
+    print_file_given = Signal(str)
+    print_file_taken = Signal(object)
 
     def __init__(self, page: RunPage, row: ListRow) -> None:
         super().__init__(page.title, sentence=row.why, width=1040, stays=True)
         self.buttons: dict[str, Button] = {}
         self._lay_acts(page)
+        self._file: RunFile | None = None
+        if page.run.state is RunState.STARTED and page.copies:
+            self._lay_print_file()
         facts = QGridLayout()
         facts.setHorizontalSpacing(32)
         facts.setVerticalSpacing(0)
@@ -71,6 +82,36 @@ class RunPanel(AskPanel):
             self.buttons[key] = button
             row.addWidget(button)
         self.body.addLayout(row)
+
+    def doubt_file(self, file: RunFile) -> None:
+        """The print file does not look like that of this run: one more press takes it all the same."""
+        self._file = file
+        self.file_words.setText("\n".join((f"{file.name}: {file.words}.", *file.doubts)))
+        self.file_words.set_tone("signal")
+        self.file_button.set_words("Take it all the same")
+        self.file_button.setFocus()
+
+    def _lay_print_file(self) -> None:
+        self.file_words = Words(
+            "Choose its print file, or drop it here: minutes and grams are then its own.", wrap=True
+        )
+        self.file_button = Button("Print file", icon="open")
+        self.file_button.clicked.connect(self._on_print_file)
+        FileDrop(self).dropped.connect(self.print_file_given)
+        row = QHBoxLayout()
+        row.setSpacing(GAP_PX)
+        row.addWidget(self.file_words, 1)
+        row.addWidget(self.file_button)
+        self.body.addLayout(row)
+
+    def _on_print_file(self) -> None:
+        """Take the one that is doubted, else ask for one."""
+        if self._file is not None:
+            self.print_file_taken.emit(self._file)
+            return
+        path = ask_path(self, "Choose the print file", PRINT_FILES)
+        if path:
+            self.print_file_given.emit(path)
 
     def _add_copy(self, copy: RunCopy) -> None:
         self.body.addWidget(Hairline())

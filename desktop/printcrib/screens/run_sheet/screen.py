@@ -15,6 +15,7 @@ from printcrib.screens.run_sheet.run_panel import RunPanel
 from printcrib.screens.run_sheet.words import Head, ListRow, list_rows, past_rows, time_line_of
 from printcrib.screens.shell.run_files import RunFiles
 from printcrib.screens.shell.standing import Standing
+from printcrib.services.give_print_file import RunFile
 from printcrib.services.look_at_run import RunPage
 from printcrib.services.look_at_runs import RunSheet
 
@@ -52,6 +53,7 @@ class RunSheetPage(PageFrame):
         self._kept: int | None = None
         self._past: dict[int, ListRow] = {}
         self.panel: RunPanel | None = None
+        self._shown: tuple[int, ListRow] | None = None
         self.lanes = Lanes()
         self.table: RecordTable[ListRow] = RecordTable(model(), says="runs", row_px=LOW_ROW_PX, empty=EMPTY)
         self.table.chosen_changed.connect(self._on_row_chosen)
@@ -114,9 +116,28 @@ class RunSheetPage(PageFrame):
         panel.led_to.connect(self._on_led)
         panel.one_file_wanted.connect(lambda: self._files.save_3mf(run.id, run.number))
         panel.folder_wanted.connect(lambda: self._files.save_folder(run.id, run.number))
+        panel.print_file_given.connect(lambda path: self._presenter.read_print_file(run.id, path))
+        panel.print_file_taken.connect(lambda file: self._presenter.give_print_file(run.id, file))
         panel.backed.connect(self._close)
         self.panel = panel
+        self._shown = (run.id, row)
         panel.open_over(self)
+
+    def doubt_file(self, run_id: int, file: RunFile) -> None:
+        """A print file that does not look like that of the run shown."""
+        if self.panel is not None and self._shown is not None and self._shown[0] == run_id:
+            self.panel.doubt_file(file)
+
+    def file_given(self, run_id: int) -> None:
+        """A run has its print file: what is shown of it is read anew."""
+        if self.panel is not None and self._shown is not None and self._shown[0] == run_id:
+            self._presenter.open(self._shown[1])
+
+    def file_refused(self, sentence: str) -> bool:
+        """Say it on the sheet of the run; False when it is gone."""
+        if self.panel is not None:
+            self.panel.set_error(sentence)
+        return self.panel is not None
 
     def _on_clock(self) -> None:
         if self.isVisible():
