@@ -78,7 +78,11 @@ class TestRunPage:
         take_off_run(desk.shop, desk.press(), run.id, TakeOff(verdicts={copy.id: verdict}, minutes=51))
         page = look_at_run(desk.shop, run.id)
         assert page.copies[0].words == "failed: ran out"
-        assert page.took == (("Minutes", "51 min, by the panel"), ("Grams", "11 g, assumed"), ("Stopped at", "50 %"))
+        assert page.took == (
+            ("Minutes", "51 min, by the panel"),
+            ("Grams", "11 g, assumed"),
+            ("Stopped at", "50 %"),
+        )
         assert not page.on_printer
 
     def test_a_run_by_hand_names_nothing_it_does_not_know(self, desk: PrintDesk) -> None:

@@ -63,3 +63,12 @@ def test_height_and_usual_layer_of_a_file() -> None:
     flat = read_moves(b"M83\nG1 Z0.3 F600\nG1 X9 E1", "a.nc", typical_settings(400))
     assert (flat.height_mm, flat.layer_mm) == pytest.approx((0.3, 0.0))
     assert read_moves(b"G1 X9 F600", "a.nc", typical_settings(400)).height_mm == 0
+
+
+def test_a_print_that_rises_all_the_while() -> None:
+    turns = "".join(f"G3 I-5 Z{turn / 5:.1f} E9\n" for turn in range(1, 41))
+    read = read_moves(f"M83\nG1 X5 F1200\n{turns}".encode(), "a.nc", typical_settings(400))
+    assert (read.height_mm, read.layers) == (8.0, 0)
+    assert read.notes == ("It rises while it prints: its layers cannot be counted.",)
+    tall = Expected(minutes=read.minutes, mg=round(read.grams * 1000), height_mm=40.0, bore_um=400)
+    assert doubts_of(read, tall) == ("The file is 8 mm high, the tallest copy 40 mm.",)

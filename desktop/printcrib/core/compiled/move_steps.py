@@ -33,7 +33,9 @@ from printcrib.core.compiled.move_lines import (
     PLANE,
     PUSHED,
     RATE,
+    RISING,
     SWITCHES,
+    TOP,
     TRAVEL,
     TURNING,
     UNIT,
@@ -104,7 +106,10 @@ def _add(
 
 @inlined
 def _note_level(there: float, floats: Floats, whole: Indices, levels: Floats) -> None:
-    if there == floats[Z] and floats[LEVEL] != there:
+    floats[TOP] = max(floats[TOP], there)
+    if there != floats[Z]:
+        whole[RISING] += 1
+    elif floats[LEVEL] != there:
         levels[whole[LEVELS]] = floats[LEVEL] = there
         whole[LEVELS] += 1
 

@@ -45,9 +45,11 @@ from printcrib.core.compiled.move_lines import (
     PLANE,
     PUSHED,
     RATE,
+    RISING,
     SEEN,
     SWITCHES,
     TOOL,
+    TOP,
     TRAVEL,
     TURNING,
     UNIT,
@@ -226,7 +228,7 @@ def read_words_compiled(content: bytes, rules: MoveRules, tell: Tell | None = No
     length, speed, corner, rate, all_waits, all_levels = map(np.concatenate, zip(*done, strict=True))
     return RawMoves(
         length, speed, corner, rate, all_waits, all_levels,
-        float(floats[MOST_DRAWN]), float(floats[PUSHED]),
+        float(floats[TOP]), int(whole[RISING]), float(floats[MOST_DRAWN]), float(floats[PUSHED]),
         bool(whole[IN_DOUBT]), int(whole[FAULT]), int(whole[LINE]), int(whole[UNREAD]),
     )  # fmt: skip
 

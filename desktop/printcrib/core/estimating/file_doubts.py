@@ -41,7 +41,11 @@ def _doubts(file: PrintFile, expected: Expected) -> Iterator[str]:
     if _far_off(mg, expected.mg):
         yield f"The file takes {grams_words(mg)}, the run was estimated at {grams_words(expected.mg)}."
     off_mm = abs(file.height_mm - expected.height_mm)
-    if file.layers and expected.height_mm and off_mm > HEIGHT_OFF_MM + HEIGHT_OFF_SHARE * expected.height_mm:
+    if (
+        file.height_mm
+        and expected.height_mm
+        and off_mm > HEIGHT_OFF_MM + HEIGHT_OFF_SHARE * expected.height_mm
+    ):
         yield f"The file is {file.height_mm:.0f} mm high, the tallest copy {expected.height_mm:.0f} mm."
     bore_mm = expected.bore_um / 1000
     least, most = (share * bore_mm for share in LAYER_OF_BORE)

@@ -64,7 +64,9 @@ class RawMoves:
     Attributes:
         length_mm, speed_mm_s, corner_mm_s, acceleration_mm_s2: of each move, as the planner takes them.
         waits: rows of (moves before it, kind, value).
-        levels_mm: heights something was printed at, in order, repeated where it came back to one.
+        levels_mm: heights something was printed level at, in order, repeated where it came back to one.
+        top_mm: the topmost height anything was printed at.
+        rising: moves that rose or sank while they printed.
         drawn_mm: filament drawn in, what was only drawn back and pushed again not counted.
         pushed_mm: filament pushed, what was drawn back before counted again.
         e_in_doubt: whether G90/G91 count for the filament makes a difference here.
@@ -78,6 +80,8 @@ class RawMoves:
     acceleration_mm_s2: Floats
     waits: Floats
     levels_mm: Floats
+    top_mm: float
+    rising: int
     drawn_mm: float
     pushed_mm: float
     e_in_doubt: bool
@@ -128,6 +132,7 @@ class _Machine:
         self.rows: list[tuple[float, float, float, float]] = []
         self.waits: list[tuple[float, float, float]] = []
         self.levels: list[float] = []
+        self.top, self.rising = 0.0, 0
         self.drawn = self.most_drawn = self.pushed = 0.0
         self.in_doubt = False
         self.fault = NO_FAULT
@@ -138,8 +143,8 @@ class _Machine:
         length, speed, corner, rate = np.array(self.rows, dtype=np.float64).reshape(-1, 4).T.copy()
         waits = np.array(self.waits, dtype=np.float64).reshape(-1, 3)
         levels = np.array(self.levels, dtype=np.float64)
-        filament = (self.most_drawn, self.pushed, self.in_doubt)
-        return RawMoves(length, speed, corner, rate, waits, levels, *filament, self.fault, line, self.unread)
+        printed = (levels, self.top, self.rising, self.most_drawn, self.pushed, self.in_doubt)
+        return RawMoves(length, speed, corner, rate, waits, *printed, self.fault, line, self.unread)
 
     def obey(self, line: Line) -> None:
         """Do what a line says."""
@@ -346,7 +351,11 @@ class _Machine:
         self.direction, self.last_rate = end, rate
 
     def _note_level(self, there: Point, pushed: float, flat: float) -> None:
-        """A height something is printed at: level moves that push filament."""
-        level = there[2] == self.at[2] and flat > NOTHING_MM
-        if pushed > 0 and level and (not self.levels or self.levels[-1] != there[2]):
+        """Where something is printed, and whether it lies level."""
+        if pushed <= 0 or flat <= NOTHING_MM:
+            return
+        self.top = max(self.top, there[2])
+        if there[2] != self.at[2]:
+            self.rising += 1
+        elif not self.levels or self.levels[-1] != there[2]:
             self.levels.append(there[2])

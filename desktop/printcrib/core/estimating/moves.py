@@ -64,7 +64,8 @@ class PrintFile:
         minutes: all the file says: moves, waits, heat-up, tool changes.
         grams, metres: of filament; what is only drawn back and pushed again does not count.
         layers: heights something is printed at.
-        height_mm: the topmost of them. layer_mm: the usual step between them, 0 below two.
+        height_mm: the topmost height anything is printed at.
+        layer_mm: the usual step between layers, 0 below two of them.
         moves: straights and arcs.
         heat_minutes, wait_minutes: waiting for heat; told waits and tool changes.
         notes: sentences on what somebody should know of the reading.
@@ -124,7 +125,7 @@ def read_moves(
         moves=len(seconds),
         heat_minutes=heat_s / 60,
         wait_minutes=wait_s / 60,
-        height_mm=float(levels[-1]) if len(levels) else 0.0,
+        height_mm=raw.top_mm,
         layer_mm=float(np.median(np.diff(levels))) if len(levels) > 1 else 0.0,
         notes=notes,
     )
@@ -171,6 +172,8 @@ def _read(
             notes.append(f"G90 and G91 {do} for the filament in this file, by what it draws back.")
     if not raw.drawn_mm:
         notes.append("It pushes no filament.")
+    if raw.rising > len(raw.length_mm) / 2:
+        notes.append("It rises while it prints: its layers cannot be counted.")
     if raw.unread:
         lines = "1 line holds" if raw.unread == 1 else f"{raw.unread} lines hold"
         notes.append(f"{lines} words nobody here knows; they count for nothing.")
