@@ -117,7 +117,7 @@ def _keep_word(letter: int, value: float, has: bool, floats: Floats, whole: Indi
     return True
 
 
-@inlined
+@compiled
 def read_line(text: Bytes, at: int, floats: Floats, whole: Indices, words: Floats) -> int:
     """Read the words of a line; gives where it ends."""
     for cell in range(SEEN, OTHER_G + 1):
