@@ -10,7 +10,8 @@ from tests.services.print_desk import PrintDesk, furnish
 from printcrib.core.patterns import Fineness
 from printcrib.core.requests import HoldKind, Request, RequestState
 from printcrib.core.runs import RunState
-from printcrib.services.interfaces import Shop
+from printcrib.services.estimate_run import together
+from printcrib.services.interfaces import Shop, is_
 from printcrib.services.plan_runs import repair_plan
 from printcrib.services.read_open_work import read_open_work
 from printcrib.services.read_timeline import late_lines, timeline, timeline_of, why_lines
@@ -123,6 +124,32 @@ def test_a_promise_is_what_the_plan_says(desk: PrintDesk) -> None:
     assert promise.at_most == desk.now() + timedelta(minutes=126)
     assert (promise.to_person_id, promise.said_at, promise.plan_id) == (desk.ann, desk.now(), 1)
     assert promise_in_plan(desk.shop, desk.press(), 99) is None
+
+
+def test_a_doubtful_model_widens_what_is_promised_at_most(desk: PrintDesk) -> None:
+    """Planned and printing alike: at most reaches as far as the range of the model, likely stays."""
+    request = desk.ask(minutes={400: 92.0}, printers=(desk.north,))
+    desk.change("models", 1, trustworthy=False, doubt=1.0)
+    repair_plan(desk.shop, desk.press())
+    planned = promise_in_plan(desk.shop, desk.press(), request.id)
+    start_next(desk.shop, desk.press(), desk.north)
+    printing = promise_in_plan(desk.shop, desk.press(), request.id)
+    for promise in (planned, printing):
+        assert promise is not None
+        assert promise.likely == desk.now() + timedelta(minutes=100)
+        at_most = promise.at_most - desk.now()
+        assert timedelta(minutes=2 * 125) <= at_most <= timedelta(minutes=2 * 126)
+
+
+def test_a_doubtful_copy_widens_its_part_of_a_run(desk: PrintDesk) -> None:
+    for minutes in (60.0, 20.0):
+        desk.ask(minutes={400: minutes})
+    with desk.shop.read() as uow:
+        long, short = uow.estimates.find(is_("printer_id", desk.north), is_("bore_um", 400))
+    sound, doubtful = together([long, short]), together([long, short], doubts={short.model_id: 1.0})
+    assert doubtful.minutes == sound.minutes
+    assert doubtful.at_most_minutes == pytest.approx(1.25 * sound.at_most_minutes)
+    assert together([replace(long, part_minutes=0.0)], doubts={long.model_id: 1.0}).at_most_minutes > 0
 
 
 def test_a_promise_for_what_prints_already(desk: PrintDesk) -> None:

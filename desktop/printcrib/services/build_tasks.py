@@ -63,6 +63,7 @@ class TaskMaker:
     def __init__(self, work: OpenWork, request: Request, at_most: bool = False) -> None:
         self.work, self.request, self.at_most = work, request, at_most
         self.model = work.model_of(request)
+        self.doubt = self.model.doubt if self.model else 0.0
         self.material_id = request.material_id or 0
         self.colour = request.colour or colour_for(work, self.material_id)
         self.text = kind_words(work.materials.get(self.material_id), self.colour)
@@ -98,11 +99,16 @@ class TaskMaker:
         return standing_mm(extents, turn)
 
     def minutes(self, estimate: Estimate, count: int) -> int:
-        """Printing minutes of so many copies together, without the start."""
+        """Printing minutes of so many copies together, without the start.
+
+        At most reaches as far as the range of a model that is not to be trusted.
+        """
         learned = self._taught(estimate).minutes
         start = estimate.start_minutes
         computed = start + estimate.part_minutes * count + TRAVEL_MINUTES * (count - 1)
-        whole = learned.at_most(computed, start) if self.at_most else learned.likely(computed, start)
+        whole = learned.likely(computed, start)
+        if self.at_most:
+            whole = learned.at_most(computed, start) * (1 + self.doubt)
         return math.ceil(whole - learned.once(start))
 
     def part_mg(self, estimate: Estimate) -> int:

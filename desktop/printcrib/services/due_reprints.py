@@ -135,11 +135,12 @@ class _Lead:
         models = {each.size.model_id for each in listed if each.size.model_id is not None}
         self._at_most: dict[tuple[int | None, int | None], float] = {}
         taught = read_taught(uow, (printer.id for printer in uow.printers.find()))
+        doubts = {model.id: model.doubt for model in uow.models.find(among("id", models))}
         for kept in uow.estimates.find(among("model_id", models)):
             estimate = with_taught(kept, taught.of(kept.printer_id, kept.bore_um))
             key = (estimate.model_id, estimate.material_id)
-            known = self._at_most.get(key, estimate.at_most_minutes)
-            self._at_most[key] = min(known, estimate.at_most_minutes)
+            at_most = estimate.at_most_minutes * (1 + doubts[kept.model_id])
+            self._at_most[key] = min(self._at_most.get(key, at_most), at_most)
         self._opens: dict[date, datetime] = {}
 
     def raise_by(self, made: AidForecast, needed_by: datetime) -> datetime:

@@ -49,11 +49,18 @@ def latest(estimates: Iterable[Estimate]) -> dict[tuple[int, int, int, int], Est
     return found
 
 
-def together(estimates: Iterable[Estimate], taught: Taught = NOTHING) -> RunEstimate:
+NO_DOUBT: Mapping[int, float] = {}
+
+
+def together(
+    estimates: Iterable[Estimate], taught: Taught = NOTHING, doubts: Mapping[int, float] = NO_DOUBT
+) -> RunEstimate:
     """Estimates of single copies put on one platform (one estimate for each copy).
 
     Args:
         taught: what was learned of the printer and nozzle.
+        doubts: of models by key (see ``ModelFacts``), 0 where left out; at most reaches as far as their
+            range, each copy's doubt counting for its part of the time.
     """
     parts = tuple(estimates)
     if not parts:
@@ -64,12 +71,18 @@ def together(estimates: Iterable[Estimate], taught: Taught = NOTHING) -> RunEsti
     mg = max(start_mg(part) for part in parts) + sum(part.part_mg for part in parts)
     return RunEstimate(
         minutes=taught.minutes.likely(minutes, start),
-        at_most_minutes=taught.minutes.at_most(minutes, start),
+        at_most_minutes=taught.minutes.at_most(minutes, start) * (1 + _doubt(parts, doubts)),
         mg=round(taught.grams.likely(mg)),
         computed_minutes=minutes,
         computed_start_minutes=start,
         computed_mg=mg,
     )
+
+
+def _doubt(parts: tuple[Estimate, ...], doubts: Mapping[int, float]) -> float:
+    whole = sum(part.part_minutes for part in parts)
+    doubtful = sum(part.part_minutes * doubts.get(part.model_id, 0.0) for part in parts)
+    return doubtful / whole if whole > 0 else 0.0
 
 
 def estimate_run(
@@ -90,7 +103,8 @@ def estimate_run(
     }
     counts = Counter(model for model in models.values() if model in known)
     parts = [known[model] for model, count in counts.items() for _ in range(count) if model is not None]
-    whole = together(parts, read_taught(uow, (printer_id,)).of(printer_id, bore_um))
+    doubts = {model.id: model.doubt for model in uow.models.find(among("id", tuple(known)))}
+    whole = together(parts, read_taught(uow, (printer_id,)).of(printer_id, bore_um), doubts)
     weights = {key: known[model].part_mg for key, model in models.items() if model in known}
     return replace(
         whole,

@@ -182,13 +182,14 @@ def _filled(basis: Basis, planned: PlannedRun, run: Run) -> Run:
 
 def whole_run(basis: Basis, planned: PlannedRun) -> RunEstimate:
     """The whole run estimated from its copies."""
-    parts = []
+    parts, doubts = [], {}
     for made in (basis.tasks[key] for key in planned.tasks):
         model = basis.work.model_of(made.request)
         assert model is not None
+        doubts[model.id] = model.doubt
         key = (model.id, int(planned.printer), planned.bore, made.material_id)
         parts += [basis.work.estimates[key]] * len(made.copies)
-    return together(parts, basis.work.taught.of(int(planned.printer), planned.bore))
+    return together(parts, basis.work.taught.of(int(planned.printer), planned.bore), doubts)
 
 
 def _move_copies(uow: UnitOfWork, on_run: dict[int, int]) -> None:
