@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from tests.core.estimating.solids import t_bridge
+from tests.core.estimating.solids import box, t_bridge, without
 
 from printcrib.app.command_line import main
 from printcrib.core.estimating.settings import PrintSettings
@@ -93,7 +93,7 @@ def test_an_estimate_answers_as_promised_without_a_shop(
         assert list(each) == [
             "printer", "nozzle_mm", "minutes", "grams", "cost", "allowed",
             "minutes_p50", "minutes_p90", "grams_p90", "tier", "support_grams",
-            "lost_percent", "minutes_range", "grams_range",
+            "lost_percent", "recommended", "minutes_range", "grams_range",
         ]  # fmt: skip
         assert (each["minutes_range"], each["grams_range"]) == (None, None)
         assert each["minutes_p50"] == each["minutes"] < each["minutes_p90"]
@@ -198,6 +198,12 @@ def test_supports_are_told_where_something_hangs_over(
         (["--settings", "{comb}"], "holds no settings."),
         (["--settings", "nowhere.json"], "nowhere.json cannot be read."),
         (["--settings", "default", "--fill", "much"], "much is not a number."),
+        (["--fill", ""], "An empty fill is not a number."),
+        (["--fill", "nan"], "fill is nan."),
+        (["--walls", "-1"], "walls is -1."),
+        (["--walls", "two"], "walls"),
+        (["--nozzle", "nan"], "is not a nozzle bore."),
+        (["--fine", "very"], "fine"),
     ],
 )
 def test_options_that_make_no_sense_are_one_sentence(
@@ -209,6 +215,95 @@ def test_options_that_make_no_sense_are_one_sentence(
     assert words in said.err
     assert len(said.err.splitlines()) == 1
     assert said.out == ""
+
+
+@pytest.mark.parametrize(
+    ("content", "words"),
+    [
+        ("{", "holds no settings."),
+        ("[1]", "holds no settings."),
+        ('{"colour": 1}', "There is no setting called colour."),
+        ('{"line_width_um": 440}', "There is no setting called line_width_um."),
+        ('{"fill": "0.2"}', "fill is not a number."),
+        ('{"fill": null}', "fill is not a number."),
+        ('{"fill": NaN}', "fill is nan."),
+        ('{"acceleration_mm_s2": 0}', "acceleration is 0. Give a value between 10 and 100000."),
+        ('{"walls": NaN}', "walls is nan."),
+        ('{"walls": 1e400}', "walls is out of reach."),
+        ('{"walls": ' + 400 * "9" + "}", "walls is out of reach."),
+        ('{"bore_um": "500"}', "bore is not a number."),
+        ('{"bore_um": 0}', "bore is 0."),
+    ],
+)
+def test_settings_that_make_no_sense_are_one_sentence(
+    content: str, words: str, comb: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "settings.json"
+    file.write_text(content)
+    assert main(["estimate", str(comb), "--settings", str(file), "--json"]) == 2
+    said = capsys.readouterr()
+    assert words in said.err
+    assert len(said.err.splitlines()) == 1
+    assert said.out == ""
+
+
+def test_settings_that_name_their_bore_answer_for_it_once(
+    comb: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "settings.json"
+    for bore in ("500", "500.0"):
+        file.write_text('{"bore_um": ' + bore + "}")
+        assert main(["estimate", str(comb), "--settings", str(file), "--json"]) == 0
+        assert [each["nozzle_mm"] for each in answered(capsys)[0]["nozzles"]] == ["0.5"]
+    assert main(["estimate", str(comb), "--nozzle", "0.4", "--nozzle", "0,4", "--json"]) == 0
+    assert len(answered(capsys)[0]["nozzles"]) == 1
+
+
+@pytest.mark.parametrize("tier", ["1", "2"])
+def test_a_solid_block_weighs_its_volume_without_what_comes_once_a_run(
+    tier: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Within 1 % of volume times density."""
+    file, settings = tmp_path / "block.stl", tmp_path / "settings.json"
+    file.write_bytes(write_stl(box(40, 30, 20)))
+    settings.write_text('{"purge_grams": 0, "first_line_grams": 0}')
+    asked = ["estimate", str(file), "--fill", "100", "--settings", str(settings), "--tier", tier, "--json"]
+    assert main(asked) == 0
+    (told,) = answered(capsys)
+    assert told["model"]["volume_cm3"] == pytest.approx(24.0)
+    assert [each["grams"] for each in told["nozzles"]] == pytest.approx([24.0 * 1.24] * 4, rel=0.01)
+
+
+@pytest.mark.parametrize(
+    "options", [["--fill", "0"], ["--walls", "0"], ["--fill", "0", "--walls", "0"], ["--fill", "100"]]
+)
+@pytest.mark.parametrize("tier", ["1", "2"])
+def test_no_walls_and_no_fill_are_answered_with_numbers(
+    tier: str, options: list[str], comb: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    torn = tmp_path / "torn.stl"
+    torn.write_bytes(write_stl(without(box(40, 30, 20), 2, 3)))
+    asked = ["estimate", str(comb), str(torn), "--tier", tier, *options, "--nozzle", "0.8", "--json"]
+    assert main(asked) == 0
+    said = capsys.readouterr().out
+    assert "NaN" not in said
+    assert "Infinity" not in said
+    sound, doubtful = (each["nozzles"][0] for each in json.loads(said))
+    assert sound["minutes_range"] is None
+    for told in (sound, doubtful):
+        assert 0 < told["minutes"] == told["minutes_p50"] < told["minutes_p90"]
+        assert 0 < told["grams"] < told["grams_p90"]
+        assert told["tier"] == int(tier)
+    low, high = doubtful["minutes_range"]
+    assert low < doubtful["minutes"]
+    assert high == doubtful["minutes_p90"]
+
+
+def test_the_recommended_nozzle_is_marked(comb: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["estimate", str(comb), "--json"]) == 0
+    (told,) = answered(capsys)
+    marked = [each["nozzle_mm"] for each in told["nozzles"] if each["recommended"]]
+    assert marked == [told["recommended"]["nozzle_mm"]]
 
 
 def test_without_a_file_there_is_nothing_to_estimate(capsys: pytest.CaptureFixture[str]) -> None:

@@ -4,7 +4,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from tests.core.estimating.solids import box, moved, together
+from tests.core.estimating.solids import box, moved, together, without
+from tests.services.fake import fake_shop
 from tests.services.own_shop import Own, own_shop
 
 from printcrib.core.advice import Advice, NozzleFit, Rest
@@ -125,6 +126,19 @@ def test_a_shop_without_a_worker_process_gets_the_same(shop: Shop) -> None:
     here = look_over(replace(own.shop, worker=None), page.model.model.id, own.material())
     assert here is not None
     assert here == look_over(own.shop, page.model.model.id, own.material())
+
+
+def test_a_model_with_holes_is_looked_over_as_it_is_estimated(shop: Shop) -> None:
+    """Blocks without their lid are told what whole blocks are told."""
+    told = []
+    for mesh, of in ((without(box(40, 30, 20), 2, 3), shop), (box(40, 30, 20), fake_shop())):
+        own, _ = shop_with(of, mesh)
+        _, model_id = estimated(own)
+        told.append(kept(own, model_id))
+    torn, whole = told
+    assert [fit.lost_percent for fit in torn.nozzles] == [fit.lost_percent for fit in whole.nozzles]
+    ways = [{rest.turn: rest.minutes for rest in each.rests if rest.minutes is not None} for each in told]
+    assert ways[0] == pytest.approx(ways[1], rel=1e-6)
 
 
 def test_advice_is_made_once_and_anew_when_lines_or_printers_change(shop: Shop) -> None:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from printcrib.core.advice import Advice, NozzleFit, Rest
 from printcrib.core.estimating.settings import PrintSettings
+from printcrib.core.holes import estimable
 from printcrib.core.patterns import Estimate
 from printcrib.core.printers import Printer
 from printcrib.core.shapes import Extents
@@ -41,7 +42,7 @@ def look_over(shop: Shop, model_id: int, material_id: int | None = None) -> Look
     wanted = tuple({settings: None for _, _, settings in asked})
     if not wanted or (kept is not None and kept.made_for == made_for(model.turn, wanted, rooms)):
         return None
-    mesh = mesh_of(shop, model)
+    mesh = estimable(mesh_of(shop, model), model.findings)
     if shop.worker is None:
         advice, places = advise_mesh(mesh, model.turn, wanted, rooms)
     else:

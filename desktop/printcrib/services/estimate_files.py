@@ -74,7 +74,8 @@ class NozzleAnswer:
     """Minutes, grams and cost of a run with this one copy, start and purge included.
 
     Attributes:
-        minutes, grams: likely. minutes_at_most, grams_at_most: nine prints of ten stay within.
+        minutes, grams: likely. minutes_at_most, grams_at_most: nine prints of ten stay within; the upper end
+            of the range where the model is not to be trusted.
         support_grams: part of the grams that is in supports. tier: see TIERS.
         lost_percent: part of the section narrower than a line, where it is most.
         lost: what it does to features of the model, in words, "" for nothing.
@@ -206,8 +207,9 @@ def _answer(each: AskedNozzle, mesh: Mesh, facts: ModelFacts, how_fine: Fineness
     run = estimate_run((part,), each.settings)
     minutes = each.of_minutes.likely(run.minutes, run.start_minutes)
     grams = each.of_grams.likely(run.grams)
-    most_minutes = each.of_minutes.at_most(run.minutes, run.start_minutes)
-    most_grams = each.of_grams.at_most(run.grams)
+    wide = 1 + facts.doubt
+    most_minutes = each.of_minutes.at_most(run.minutes, run.start_minutes) * wide
+    most_grams = each.of_grams.at_most(run.grams) * wide
     fine_enough = each.bore_um in allowed_nozzles(how_fine.value, each.owned_um)
     return NozzleAnswer(
         printer=each.printer,
@@ -220,14 +222,14 @@ def _answer(each: AskedNozzle, mesh: Mesh, facts: ModelFacts, how_fine: Fineness
         grams_at_most=most_grams,
         support_grams=part.support_grams,
         tier=tier,
-        minutes_range=_range(minutes, most_minutes, facts),
-        grams_range=_range(grams, most_grams, facts),
+        minutes_range=_range(minutes / wide, most_minutes, facts),
+        grams_range=_range(grams / wide, most_grams, facts),
     )
 
 
-def _range(likely: float, at_most: float, facts: ModelFacts) -> tuple[float, float] | None:
+def _range(at_least: float, at_most: float, facts: ModelFacts) -> tuple[float, float] | None:
     """What stands for the figures of a model that is not to be trusted."""
-    return (likely / (1 + facts.doubt), at_most * (1 + facts.doubt)) if facts.doubt else None
+    return (at_least, at_most) if facts.doubt else None
 
 
 def _lines_of(asked: AskedNozzle) -> tuple[int, float, float]:

@@ -71,6 +71,12 @@ def test_changes_by_name() -> None:
         ({"fill": True}, "fill is not a number"),
         ({"walls": 2.5}, "walls is 2.5. Give a whole number."),
         ({"density_g_cm3": 0}, "density is 0"),
+        ({"walls": float("nan")}, "walls is nan. Give a whole number."),
+        ({"walls": float("inf")}, "walls is out of reach. Give a value between 0 and 50."),
+        ({"walls": 10**400}, "walls is out of reach"),
+        ({"start_s": -(10**400)}, "start is out of reach. Give a value between 0 and 7200."),
+        ({"fill": float("nan")}, "fill is nan"),
+        ({"fill": None}, "fill is not a number"),
     ],
 )
 def test_changes_that_make_no_sense(changes: dict[str, object], words: str) -> None:

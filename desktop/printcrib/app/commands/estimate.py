@@ -9,7 +9,7 @@ from typing import Any
 
 from printcrib.app.commands.answering import REFUSED, answer, opened, refuse, table
 from printcrib.core.errors import ShopError
-from printcrib.core.estimating.settings import settings_as_dict
+from printcrib.core.estimating.settings import settings_as_dict, settings_with, typical_settings
 from printcrib.core.materials import Material
 from printcrib.core.patterns import Fineness
 from printcrib.core.units import between_words, bore_text, bore_um
@@ -115,9 +115,10 @@ def _wishes(options: Options, materials: Callable[[], Sequence[Material]]) -> Wi
     """What the options ask for; a settings file that names its bore is for that nozzle alone."""
     changes = _changes(options)
     bore = changes.pop("bore_um", None)
-    bores = tuple(map(bore_um, options.nozzles))
-    if not bores and isinstance(bore, int) and not isinstance(bore, bool):
-        bores = (bore,)
+    bores = tuple(dict.fromkeys(map(bore_um, options.nozzles)))
+    if bore is not None:
+        asked = settings_with(typical_settings(400), {"bore_um": bore}).bore_um
+        bores = bores or (asked,)
     material = None if options.material is None else material_named(materials(), options.material)
     if material is not None:
         changes.pop("density_g_cm3", None)
@@ -142,7 +143,9 @@ def _share(text: str) -> float:
     try:
         number = float(text.strip().removesuffix("%"))
     except ValueError:
-        raise ShopError(f"{text} is not a number", "Give the fill from 0 to 1, or in percent.") from None
+        raise ShopError(
+            f"{text.strip() or 'An empty fill'} is not a number", "Give the fill from 0 to 1, or in percent."
+        ) from None
     return number / 100 if number > 1 or text.strip().endswith("%") else number
 
 
@@ -193,6 +196,7 @@ def _as_json(each: FileAnswer) -> dict[str, Any]:
                 "tier": nozzle.tier,
                 "support_grams": round(nozzle.support_grams, 3),
                 "lost_percent": round(nozzle.lost_percent, 3),
+                "recommended": each.recommended is not None and nozzle.bore_um == each.recommended.bore_um,
                 "minutes_range": _rounded(nozzle.minutes_range),
                 "grams_range": _rounded(nozzle.grams_range),
             }

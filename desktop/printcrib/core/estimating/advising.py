@@ -13,7 +13,7 @@ from printcrib.core.estimating.part import estimate_part
 from printcrib.core.estimating.settings import PrintSettings, settings_with
 from printcrib.core.shapes import TURNS, Extents, Mesh
 
-METHOD = 1  # goes up when the same model would be told something else
+METHOD = 2  # goes up when the same model would be told something else
 MOST_TRIANGLES = 400_000  # ways to lie are not tried on larger models; it would take minutes
 
 

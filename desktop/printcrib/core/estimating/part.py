@@ -142,8 +142,8 @@ def _fill_zone(parts: LayerParts, settings: PrintSettings) -> _Zone:
     """A sparse zigzag jumps where the wall runs along its lines."""
     solid = settings.fill == 1.0
     link = _link_factor(parts, parts.cut.perimeter_mm if solid else parts.cut.linked_mm)
-    speed = settings.skin_speed_mm_s if solid else settings.fill_speed_mm_s
     chains = _chains(parts, settings.line_width_mm / max(settings.fill, 1e-9))
+    speed = settings.fill_speed_mm_s
     return _Zone(parts.fill_mm2, parts.fill_across_mm, settings.fill, speed, link, chains)
 
 

@@ -159,6 +159,8 @@ FOR_PRINT_FILES = frozenset(
 """Settings only the reading of a print file asks for: an estimate from a model stays when they change."""
 WHOLE_NUMBERS = frozenset({"bore_um", "walls", "top_skins", "bottom_skins"}) | SWITCHES
 
+BEYOND = 1e12  # no setting comes near; whole numbers read from a file can be too long to be written out
+
 # Hot-end limits by bore, mm and mm3/s (common practice, no source).
 FLOW_BORES_MM = (0.1, 0.4, 0.6, 0.8, 1.0, 3.0)
 FLOW_LIMITS = (2.0, 11.0, 17.0, 22.0, 26.0, 60.0)
@@ -237,8 +239,11 @@ def _number(name: str, value: object) -> float:
         return int(value)
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise ShopError(f"{words_for(name)} is not a number", "Type a number.")
+    if abs(value) > BEYOND:
+        least, most = LIMITS[name]
+        raise ShopError(f"{words_for(name)} is out of reach", f"Give a value between {least:g} and {most:g}.")
     if name in WHOLE_NUMBERS:
-        if value != int(value):
+        if value % 1:  # true of what is not a number too
             raise ShopError(f"{words_for(name)} is {value:g}", "Give a whole number.")
         return int(value)
     return float(value)
