@@ -40,7 +40,7 @@ def test_a_line_is_broken_by_a_hole() -> None:
 def test_nothing_and_slivers_get_no_lines() -> None:
     assert lines_across(shapely.Polygon(), 1.0, 0.0).shape == (0, 2, 2)
     assert len(lines_across(shapely.box(0, 0, 5e-4, 10), 1.0, 0.0)) == 0
-    assert zigzags(np.zeros((0, 2, 2)), 1.0, None) == []
+    assert zigzags(np.zeros((0, 2, 2)), 1.0, np.zeros(2)) == []
 
 
 def test_the_next_line_is_begun_at_its_nearest_end() -> None:
@@ -53,8 +53,8 @@ def test_the_next_line_is_begun_at_its_nearest_end() -> None:
 def test_a_link_is_made_up_to_two_point_two_spacings() -> None:
     near = np.array([[[0.0, 0.0], [10, 0]], [[12.19, 0], [20, 0]]])
     far = np.array([[[0.0, 0.0], [10, 0]], [[12.21, 0], [20, 0]]])
-    assert [len(path) for path in zigzags(near, 1.0, None)] == [4]
-    assert [len(path) for path in zigzags(far, 1.0, None)] == [2, 2]
+    assert [len(path) for path in zigzags(near, 1.0, np.zeros(2))] == [4]
+    assert [len(path) for path in zigzags(far, 1.0, np.zeros(2))] == [2, 2]
 
 
 def test_a_block_layer_is_three_walls_and_lines() -> None:

@@ -9,7 +9,7 @@ from tests.core.estimating.solids import box, tube
 
 from printcrib.core.errors import ShopError
 from printcrib.core.estimating.part import PartEstimate, estimate_part
-from printcrib.core.estimating.run import cost_of, estimate_run
+from printcrib.core.estimating.run import GAP_MM, cost_of, estimate_run
 from printcrib.core.estimating.settings import typical_settings
 
 TYPICAL = typical_settings(600, 1.27)
@@ -53,6 +53,51 @@ def test_a_run_never_takes_longer_than_its_parts_and_their_travel(parts: list[Pa
     run = estimate_run(parts, TYPICAL)
     bound = run.start_minutes + sum(part.part_minutes for part in parts) + run.travel_minutes
     assert run.minutes <= bound * (1 + 1e-12)
+
+
+seconds = st.lists(st.floats(0.0, 60.0), min_size=1, max_size=30)
+copies = st.builds(
+    lambda layers, width, depth: replace(
+        SMALL,
+        layer_seconds=tuple(layers),
+        layers=len(layers),
+        footprint_mm=(width, depth),
+        part_minutes=sum(max(each, TYPICAL.least_layer_s) + TYPICAL.layer_change_s for each in layers) / 60,
+    ),
+    seconds,
+    st.floats(1.0, 200.0),
+    st.floats(1.0, 200.0),
+)
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.lists(copies, min_size=1, max_size=6))
+def test_a_run_is_at_most_its_parts_and_a_round_of_travel_a_layer(parts: list[PartEstimate]) -> None:
+    """T(run) <= sum of T(parts) + layers x travel between them, the start counted once."""
+    run = estimate_run(parts, TYPICAL)
+    alone = [estimate_run([part], TYPICAL) for part in parts]
+    reach = max(max(part.footprint_mm) for part in parts) + GAP_MM
+    hop_s = reach / TYPICAL.travel_speed_mm_s + TYPICAL.travel_speed_mm_s / TYPICAL.acceleration_mm_s2
+    between = run.layers * (len(parts) * hop_s if len(parts) > 1 else 0.0) / 60
+    once = sum(each.minutes for each in alone) - (len(parts) - 1) * run.start_minutes
+    assert run.minutes <= (once + between) * (1 + 1e-12)
+    assert run.travel_minutes <= between * (1 + 1e-12)
+    assert run.minutes >= max(each.minutes for each in alone) * (1 - 1e-12)
+    assert run.grams == pytest.approx(sum(each.grams - each.start_grams for each in alone) + run.start_grams)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(copies, min_size=1, max_size=5))
+def test_the_least_layer_time_holds_for_the_whole_layer(parts: list[PartEstimate]) -> None:
+    """Layer by layer: all copies in it and the ways between them, or the least layer time."""
+    still = replace(TYPICAL, travel_speed_mm_s=3000.0, acceleration_mm_s2=100_000.0)  # next to no travel
+    expected = TYPICAL.start_s
+    for layer in range(max(part.layers for part in parts)):
+        together = sum(part.layer_seconds[layer] for part in parts if layer < part.layers)
+        expected += max(together, TYPICAL.least_layer_s) + TYPICAL.layer_change_s
+    run = estimate_run(parts, still)
+    assert expected <= run.minutes * 60 * (1 + 1e-12)
+    assert run.minutes <= expected / 60 + run.travel_minutes + 1e-9
 
 
 def test_no_copies_no_run() -> None:

@@ -45,9 +45,7 @@ def lay_out(
     head = Head(kernel=kernel)
     islands = pieces_of(solid)
     while islands:
-        nearest = 0
-        if head.at is not None and len(islands) > 1:
-            nearest = int(np.argmin(shapely.distance(islands, shapely.Point(head.at))))
+        nearest = int(np.argmin(shapely.distance(islands, shapely.Point(head.here))))
         _island(head, islands.pop(nearest), around, settings, -FILL_ANGLE_RAD if odd else FILL_ANGLE_RAD)
     return head
 
@@ -87,7 +85,7 @@ def _filled(head: Head, area: Area, how: Filling) -> None:
 def zigzag(head: Head, area: Area, how: Filling) -> None:
     """Zigzag lines over an area in which the middles of lines may run."""
     lines = lines_across(area, how.spacing_mm, how.angle_rad)
-    for path in zigzags(lines, how.spacing_mm, head.at, head.kernel):
+    for path in zigzags(lines, how.spacing_mm, head.here, head.kernel):
         head.print_along(path, how.kind)
 
 
@@ -105,7 +103,7 @@ def _loops(head: Head, area: Area, kind: int) -> None:
     begins = np.searchsorted(ring, np.arange(len(rings) + 1))
     printed = np.zeros(len(corners))
     for _ in range(len(rings)):
-        place = 0 if head.at is None else int((((corners - head.at) ** 2).sum(axis=1) + printed).argmin())
+        place = int((((corners - head.here) ** 2).sum(axis=1) + printed).argmin())
         number = int(ring[place])
         first, last = begins[number], begins[number + 1] - 1
         printed[first : last + 1] = np.inf

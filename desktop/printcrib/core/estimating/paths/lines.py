@@ -58,21 +58,19 @@ def _crossings(along: Floats, over: Indices, across: Floats, ring: Indices) -> t
     return row, along[low] + share * (along[high] - along[low])
 
 
-def zigzags(
-    ends: Floats, spacing_mm: float, at: Floats | None, kernel: NearestKernel | None = None
-) -> list[Floats]:
+def zigzags(ends: Floats, spacing_mm: float, at: Floats, kernel: NearestKernel | None = None) -> list[Floats]:
     """Paths along lines: from each to the nearest next, linked where that is near enough.
 
     Args:
         ends: both ends of every line.
         spacing_mm: distance between lines; links go up to ``1 / LINKED_FROM`` of it.
-        at: where the nozzle is; None takes the first line first.
+        at: where the nozzle is.
         kernel: compiled twin of ``nearest_next``, where one is loaded.
     """
     if not len(ends):
         return []
     order = kernel or nearest_next
-    visit, jump = order(ends, ends[0, 0] if at is None else at, spacing_mm / LINKED_FROM)
+    visit, jump = order(ends, at, spacing_mm / LINKED_FROM)
     line, side = np.divmod(visit, 2)
     points = np.stack((ends[line, side], ends[line, 1 - side]), axis=1)
     begins = [*np.flatnonzero(jump).tolist(), len(ends)]

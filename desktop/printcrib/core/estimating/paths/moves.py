@@ -13,6 +13,7 @@ SUPPORT = 5
 Ends = tuple[Floats, Floats]
 """Places a layer may be begun at (corners of its outlines), and the one it ends at."""
 
+LOW_CORNER = np.zeros(2)
 SHORTEST_MM = 1e-9  # of a straight; less is noise of the offsets
 
 
@@ -33,6 +34,11 @@ class Head:
     kinds: list[int] = field(default_factory=list)
     bridged_mm2: float = 0.0
     kernel: NearestKernel | None = None
+
+    @property
+    def here(self) -> Floats:
+        """Where it is; before its first path the low corner, whatever order the facets are in."""
+        return LOW_CORNER if self.at is None else self.at
 
     def print_along(self, points: Floats, kind: int) -> None:
         """Go to the first point and print to the last."""

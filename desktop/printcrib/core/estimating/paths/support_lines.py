@@ -102,12 +102,10 @@ def _moves(
     how = Filling(SUPPORT, width, width / settings.support_fill, angle)
     pieces = pieces_of(area)
     while pieces:
-        nearest = 0
-        if head.at is not None and len(pieces) > 1:
-            nearest = int(np.argmin(shapely.distance(pieces, shapely.Point(head.at))))
+        nearest = int(np.argmin(shapely.distance(pieces, shapely.Point(head.here))))
         zigzag(head, pieces.pop(nearest), how)
-    if ends is not None and head.at is not None:
+    if ends is not None:
         begins = ends[0]
-        nearest = int(((begins - head.at) ** 2).sum(axis=1).argmin())
+        nearest = int(((begins - head.here) ** 2).sum(axis=1).argmin())
         head.print_along(begins[nearest : nearest + 1], SUPPORT)
     return moves_of(head)
