@@ -97,7 +97,7 @@ FOUND = {"layers": (-0.058, -0.114, -0.032), "paths": (-0.115, -0.131, -0.051)}
 
 
 def test_columns_and_total_follow_from_the_plate(fitted: Fitted) -> None:
-    """By layers and by paths the columns come out 6 and 12 % short, the whole 3 and 5 %; the limit is 15 %."""
+    """By layers and by paths the columns come out 6 and 12 % short, the whole 3 and 5 %, under 15 %."""
     assert len(fitted.whole) == 175
     errors = (
         fitted.whole[30:170].mean() / COLUMN_S - 1,

@@ -15,7 +15,8 @@ from printcrib.core.shapes import Floats
 FAST = replace(
     typical_settings(400), acceleration_mm_s2=1000.0, fill_speed_mm_s=100.0, flow_limit_mm3_s=500.0
 )
-PLACES = st.lists(st.tuples(st.floats(-50, 50), st.floats(-50, 50)), min_size=2, max_size=20)
+MICRONS = st.integers(-50_000, 50_000).map(lambda place: place / 1000)  # far longer than what counts as none
+PLACES = st.lists(st.tuples(MICRONS, MICRONS), min_size=2, max_size=20)
 
 
 def along(points: object, kind: int = FILL) -> LayerMoves:
