@@ -4,6 +4,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
+from printcrib.core.facing import turned_alike
 from printcrib.core.shapes import Finding, Indices, Mesh, chains_of
 
 OPEN_CODES = frozenset({"small_holes", "open_surface", "few_wrong_faces", "wrong_faces"})
@@ -24,6 +25,7 @@ def estimable(mesh: Mesh, findings: Iterable[Finding | tuple[str, str]]) -> Mesh
 def closed_up(mesh: Mesh) -> Mesh:
     """The surface with every hole closed by triangles from its rim to the middle of the rim.
 
+    Triangles that face the wrong way are turned to agree with their neighbours first; what remains is filled.
     An edge that triangles run along more often one way than the other gets as many triangles the other
     way. These edges make whole rings, so that afterwards every edge is balanced: layer areas and the
     volume are defined, and a single triangle turned the wrong way counts as if it were right.
@@ -31,6 +33,8 @@ def closed_up(mesh: Mesh) -> Mesh:
     start, end = _unbalanced(mesh)
     if not len(start):
         return mesh
+    mesh = turned_alike(mesh)
+    start, end = _unbalanced(mesh)
     chain = chains_of(start, end)
     middle = (mesh.vertices[start] + mesh.vertices[end]) / 2
     weight = np.linalg.norm(mesh.vertices[start] - mesh.vertices[end], axis=1) + 1e-12
