@@ -91,7 +91,7 @@ def test_the_program_knows_the_newest_step() -> None:
     config.set_main_option("script_location", str(FOLDER))
     script = ScriptDirectory.from_config(config)
     assert script.get_heads() == [HEAD]
-    assert len(list(script.walk_revisions())) == 6
+    assert len(list(script.walk_revisions())) == 7
 
 
 def test_an_up_to_date_shop_is_opened_without_the_migrations(shop_folder: Path) -> None:

@@ -137,6 +137,8 @@ class Estimate(Record):
         mg: filament of that run, start purge included. part_mg: without it.
         cost_thousandths: None without prices.
         tier: 1 from layers alone, answered at once; 2 from paths, worked out later.
+        busy_minutes: of the part's minutes, those the nozzle moves. cooling_minutes: those its layers wait
+            to cool; the rest is changing layers. Both 0 where they are not known.
     """
 
     model_id: int
@@ -153,3 +155,5 @@ class Estimate(Record):
     cost_thousandths: int | None = None
     layers: int = 0
     tier: int = 1
+    busy_minutes: float = 0.0
+    cooling_minutes: float = 0.0

@@ -16,7 +16,7 @@ from printcrib.core.runs import Plan
 from printcrib.core.safety import gate, is_live
 from printcrib.core.spool_ledger import usable_mg
 from printcrib.services.build_floor import longest_shift, may_be_used, may_run_alone, text_of
-from printcrib.services.estimate_run import TRAVEL_MINUTES
+from printcrib.services.estimate_run import TRAVEL_MINUTES, printing_minutes
 from printcrib.services.estimate_task import bores_allowed
 from printcrib.services.learn_times import Taught
 from printcrib.services.read_open_work import OpenWork
@@ -105,7 +105,7 @@ class TaskMaker:
         """
         learned = self._taught(estimate).minutes
         start = estimate.start_minutes
-        computed = start + estimate.part_minutes * count + TRAVEL_MINUTES * (count - 1)
+        computed = start + printing_minutes((estimate,) * count)
         whole = learned.likely(computed, start)
         if self.at_most:
             whole = learned.at_most(computed, start) * (1 + self.doubt)

@@ -35,6 +35,8 @@ FIGURES = (
     "mg",
     "layers",
     "tier",
+    "busy_minutes",
+    "cooling_minutes",
 )
 """What an estimate worked out again says anew."""
 
@@ -293,6 +295,7 @@ def _figures(asked: Asked, part: PartEstimate) -> Estimate:
     """The record of one estimate, its model, material and cost still open."""
     printer, bore_um, settings = asked
     run = estimate_run((part,), settings)
+    busy = sum(part.layer_seconds) / 60
     return Estimate(
         model_id=0,
         printer_id=printer.id,
@@ -307,6 +310,8 @@ def _figures(asked: Asked, part: PartEstimate) -> Estimate:
         mg=mg_from_grams(run.grams),
         layers=part.layers,
         tier=part.tier,
+        busy_minutes=busy,
+        cooling_minutes=max(0.0, part.part_minutes - busy - part.layers * settings.layer_change_s / 60),
     )
 
 

@@ -103,6 +103,8 @@ class EstimateRow(RecordRow):
     cost_thousandths: Mapped[int | None]
     layers: Mapped[int]
     tier: Mapped[int]
+    busy_minutes: Mapped[float]
+    cooling_minutes: Mapped[float]
 
 
 class AdviceRow(RecordRow):
