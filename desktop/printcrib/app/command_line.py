@@ -138,6 +138,26 @@ def runs(
 
 
 @app.command()
+def life(
+    file: Annotated[Path, typer.Argument(help="CSV: count, failed 0 or 1; also entry, last_good, weight.")],
+    expected: Annotated[
+        Optional[float],  # noqa: UP045 - typer reads it at run time
+        typer.Option(help="The count half of these aids are expected to reach."),
+    ] = None,
+    worth: Annotated[float, typer.Option(help="How many failures that guess is worth.")] = 0.6,
+    at: Annotated[
+        Optional[float],  # noqa: UP045
+        typer.Option(help="Also how surely a new one reaches this count."),
+    ] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """How long aids of one kind last, from counts of use, most of them still in use."""
+    from printcrib.app.commands.life import life as work
+
+    raise typer.Exit(work(file, expected, worth, at, as_json))
+
+
+@app.command()
 def week(
     context: typer.Context,
     iso_week: Annotated[str, typer.Argument(help="For example 2026-W48; the present one if left out.")] = "",

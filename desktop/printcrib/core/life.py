@@ -12,11 +12,16 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from printcrib.core.life_found import FoundBelief
+
 MIDDLE_SHAPE = 2.5
 SHAPE_SD = 0.35
 SHAPE_REACH = 3.2
 GUESS_WORTH = 0.6
 """How many failures the shop's guess of the expected life is worth."""
+
+NO_USE = 1e-25
+"""A share of the expected life that is no use at all (keeps powers of it above the least float)."""
 
 WEARS_OUT_FROM, WEARS_OUT_TO = 2 / 3, 1 / 3
 """The wear-out zone: one aid in three is worn out before it, one in three lasts longer (ours)."""
@@ -29,11 +34,33 @@ class LifeUnit:
     Attributes:
         age: its last count. failed: worn out or broken; else it was still good at that count.
         entry: the count when counting began, more than 0 when it began late.
+        last_good: a failure found at an inspection: the last count at which it was known good, so that
+            it failed somewhere after that and by `age`. None: it failed at `age`.
+        weight: how many alike aids it stands for.
     """
 
     age: float
     failed: bool
     entry: float = 0.0
+    last_good: float | None = None
+    weight: float = 1.0
+
+    @property
+    def began(self) -> float:
+        """The count from which on it was watched."""
+        return min(self.entry, self.age)
+
+    @property
+    def known_good(self) -> float:
+        """The last count at which it was surely good; it was good when counting began."""
+        if not self.failed or self.last_good is None:
+            return self.age
+        return min(max(self.last_good, self.began), self.age)
+
+    @property
+    def found(self) -> bool:
+        """Whether its failure is only known to lie between two counts."""
+        return self.failed and self.known_good < self.age * (1.0 - 1e-9)
 
 
 @dataclass(frozen=True)
@@ -62,38 +89,67 @@ class Forecast:
     points: int = 31
 
     @cached_property
-    def failures(self) -> int:
+    def failures(self) -> float:
         """How many aids wore out or broke in use."""
-        return sum(unit.failed for unit in self._worn)
+        return sum(unit.weight for unit in self._worn if unit.failed)
 
     @cached_property
     def _worn(self) -> tuple[LifeUnit, ...]:
-        return tuple(unit for unit in self.units if unit.age > 0.0)
+        return tuple(unit for unit in self.units if self._x(unit.age) > NO_USE)
+
+    @cached_property
+    def _exact(self) -> float:
+        """How many failures are known to the count."""
+        return sum(unit.weight for unit in self._worn if unit.failed and not unit.found)
 
     @cached_property
     def _power(self) -> float:
-        return self.guess_worth + self.failures
+        return self.guess_worth + self._exact
 
     @cached_property
     def _grid(self) -> tuple[_Point, ...]:
         """The posterior: w_k ~ pi_k beta^r (prod x_failed)^(beta - 1) B_k^-A."""
+        rough = self._rough
+        logs = [w - self._power * math.log(rate) for _, rate, w in rough]
+        top = max(logs)
+        total = sum(math.exp(each - top) for each in logs)
+        return tuple(
+            _Point(beta, rate, math.exp(each - top) / total)
+            for (beta, rate, _), each in zip(rough, logs, strict=True)
+        )
+
+    @cached_property
+    def _rough(self) -> list[tuple[float, float, float]]:
+        """Each shape with its rate B and the log of its weight before B^-A."""
         start = 1.0 / (2.0 ** (1.0 / self.guess_worth) - 1.0)
-        logs = sum(math.log(unit.age / self.expected_life) for unit in self._worn if unit.failed)
+        logs = sum(
+            unit.weight * math.log(self._x(unit.age)) for unit in self._worn if unit.failed and not unit.found
+        )
         rough: list[tuple[float, float, float]] = []
         for index in range(self.points):
             z = SHAPE_REACH * (2.0 * index / (self.points - 1) - 1.0)
             beta = MIDDLE_SHAPE * math.exp(SHAPE_SD * z)
             rate = start + sum(self._exposure(unit, beta) for unit in self._worn)
-            log_weight = -z * z / 2.0 + self.failures * math.log(beta) + (beta - 1.0) * logs
-            rough.append((beta, rate, log_weight - self._power * math.log(rate)))
-        top = max(log_weight for _, _, log_weight in rough)
-        total = sum(math.exp(log_weight - top) for _, _, log_weight in rough)
-        return tuple(_Point(beta, rate, math.exp(w - top) / total) for beta, rate, w in rough)
+            rough.append((beta, rate, -z * z / 2.0 + self._exact * math.log(beta) + (beta - 1.0) * logs))
+        return rough
+
+    @cached_property
+    def _found(self) -> FoundBelief | None:
+        """The belief where failures were only found at inspections; None where none was."""
+        found = [unit for unit in self._worn if unit.found]
+        if not found:
+            return None
+        betas = [beta for beta, _, _ in self._rough]
+        between = [
+            (unit.weight, [self._x(unit.age) ** beta - self._x(unit.known_good) ** beta for beta in betas])
+            for unit in found
+        ]
+        rates, logs = [rate for _, rate, _ in self._rough], [each for _, _, each in self._rough]
+        return FoundBelief(betas, logs, self._power, rates, between)
 
     def _exposure(self, unit: LifeUnit, beta: float) -> float:
-        began = min(unit.entry, unit.age)
-        grown: float = self._x(unit.age) ** beta - self._x(began) ** beta
-        return grown
+        grown: float = self._x(unit.known_good) ** beta - self._x(unit.began) ** beta
+        return unit.weight * grown
 
     def _x(self, use: float) -> float:
         return max(use, 0.0) / self.expected_life
@@ -114,6 +170,9 @@ class Forecast:
             before: `_grown` of the age, computed once for all steps to an answer.
         """
         then = self._x(age) + max(further, 0.0) / self.expected_life
+        if self._found is not None:
+            sure, slope = self._found.lasts_and_slope(self._x(age), then)
+            return sure, slope / self.expected_life
         sure = slope = 0.0
         for point, earlier in zip(self._grid, before, strict=True):
             power = then**point.beta
@@ -162,10 +221,26 @@ class Forecast:
 
         P(B_p <= y) = sum of w_k Q(A, B_k (-ln(1 - p)) y^-beta_k), Q the upper incomplete gamma ratio.
         """
+        need, x = -math.log1p(-share), self._x(use)
+        if self._found is not None:
+            return self._found.belief_worn_out(need, x)
         from scipy.special import gammaincc
 
-        need, x = -math.log1p(-share), self._x(use)
         return sum(p.weight * float(gammaincc(self._power, p.rate * need * x**-p.beta)) for p in self._grid)
+
+    @cached_property
+    def shape_median(self) -> float:
+        """The middle of the belief in the shape beta, between its points on the log scale."""
+        weights = [p.weight for p in self._grid] if self._found is None else self._found.shape_weights()
+        below, passed = 0.0, 0.0
+        for (beta, _, _), weight in zip(self._rough, weights, strict=True):
+            middle = below + weight / 2.0
+            if middle >= 0.5:
+                share = (0.5 - passed) / (middle - passed)
+                step = 2.0 * SHAPE_REACH * SHAPE_SD / (self.points - 1)
+                return beta * math.exp(-step * (1.0 - share))
+            below, passed = below + weight, middle
+        return self._rough[-1][0]
 
 
 def _where_rising(rising: Callable[[float], float], value: float) -> float:
