@@ -8,9 +8,11 @@ exp(-(t/eta)^beta) is the two-parameter Weibull distribution (Weibull 1951).
 """
 
 import math
+from bisect import bisect_left
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import accumulate
 
 from printcrib.core.life_found import FoundBelief
 
@@ -232,15 +234,12 @@ class Forecast:
     def shape_median(self) -> float:
         """The middle of the belief in the shape beta, between its points on the log scale."""
         weights = [p.weight for p in self._grid] if self._found is None else self._found.shape_weights()
-        below, passed = 0.0, 0.0
-        for (beta, _, _), weight in zip(self._rough, weights, strict=True):
-            middle = below + weight / 2.0
-            if middle >= 0.5:
-                share = (0.5 - passed) / (middle - passed)
-                step = 2.0 * SHAPE_REACH * SHAPE_SD / (self.points - 1)
-                return beta * math.exp(-step * (1.0 - share))
-            below, passed = below + weight, middle
-        return self._rough[-1][0]
+        middles = [below - weight / 2.0 for below, weight in zip(accumulate(weights), weights, strict=True)]
+        index = min(bisect_left(middles, 0.5), self.points - 1)
+        before = middles[index - 1] if index else 0.0
+        share = min((0.5 - before) / (middles[index] - before), 1.0)
+        step = 2.0 * SHAPE_REACH * SHAPE_SD / (self.points - 1)
+        return self._rough[index][0] * math.exp(-step * (1.0 - share))
 
 
 def _where_rising(rising: Callable[[float], float], value: float) -> float:
