@@ -93,16 +93,22 @@ class Forecast:
     @cached_property
     def failures(self) -> float:
         """How many aids wore out or broke in use."""
-        return sum(unit.weight for unit in self._worn if unit.failed)
+        return sum(unit.weight for unit in self.worn if unit.failed)
 
     @cached_property
-    def _worn(self) -> tuple[LifeUnit, ...]:
+    def worn(self) -> tuple[LifeUnit, ...]:
+        """The aids that tell of wear: those that were used at all."""
         return tuple(unit for unit in self.units if self._x(unit.age) > NO_USE)
+
+    @cached_property
+    def has_found(self) -> bool:
+        """Whether some failure was only found at an inspection."""
+        return any(unit.found for unit in self.worn)
 
     @cached_property
     def _exact(self) -> float:
         """How many failures are known to the count."""
-        return sum(unit.weight for unit in self._worn if unit.failed and not unit.found)
+        return sum(unit.weight for unit in self.worn if unit.failed and not unit.found)
 
     @cached_property
     def _power(self) -> float:
@@ -125,20 +131,20 @@ class Forecast:
         """Each shape with its rate B and the log of its weight before B^-A."""
         start = 1.0 / (2.0 ** (1.0 / self.guess_worth) - 1.0)
         logs = sum(
-            unit.weight * math.log(self._x(unit.age)) for unit in self._worn if unit.failed and not unit.found
+            unit.weight * math.log(self._x(unit.age)) for unit in self.worn if unit.failed and not unit.found
         )
         rough: list[tuple[float, float, float]] = []
         for index in range(self.points):
             z = SHAPE_REACH * (2.0 * index / (self.points - 1) - 1.0)
             beta = MIDDLE_SHAPE * math.exp(SHAPE_SD * z)
-            rate = start + sum(self._exposure(unit, beta) for unit in self._worn)
+            rate = start + sum(self._exposure(unit, beta) for unit in self.worn)
             rough.append((beta, rate, -z * z / 2.0 + self._exact * math.log(beta) + (beta - 1.0) * logs))
         return rough
 
     @cached_property
     def _found(self) -> FoundBelief | None:
         """The belief where failures were only found at inspections; None where none was."""
-        found = [unit for unit in self._worn if unit.found]
+        found = [unit for unit in self.worn if unit.found]
         if not found:
             return None
         betas = [beta for beta, _, _ in self._rough]
