@@ -58,9 +58,9 @@ class LogLikelihood:
         worn = [unit for unit in units if unit.age > 0.0]
         self.unit = max(unit.age for unit in worn)
         with np.errstate(divide="ignore"):
-            self._good = np.log(np.array([unit.known_good for unit in worn]) / self.unit)
-            self._began = np.log(np.array([unit.began for unit in worn]) / self.unit)
-            self._age = np.log(np.array([unit.age for unit in worn]) / self.unit)
+            self._good = np.log(np.array([unit.known_good for unit in worn])) - math.log(self.unit)
+            self._began = np.log(np.array([unit.began for unit in worn])) - math.log(self.unit)
+            self._age = np.log(np.array([unit.age for unit in worn])) - math.log(self.unit)
         self._weight = np.array([unit.weight for unit in worn])
         self._found = np.array([unit.found for unit in worn])
         exact = np.array([unit.failed and not unit.found for unit in worn]) * self._weight
