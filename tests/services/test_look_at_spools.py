@@ -234,6 +234,18 @@ def test_from_printer_to_rack_to_dryer(desk: PrintDesk) -> None:
     assert not put_on_rack(desk.shop, desk.press(), spool.id, dry=True).value.damp
 
 
+@pytest.mark.parametrize(("hours", "dried"), [(0, True), (4, False)])
+def test_a_spool_loaded_from_the_dryer_after_its_time_is_dried(
+    desk: PrintDesk, hours: float, dried: bool
+) -> None:
+    put_in_dryer(desk.shop, desk.press(), desk.spools["grey2"], desk.later(hours))
+    load_spool(desk.shop, desk.press(), desk.north, desk.spools["grey2"])
+    with desk.shop.read() as uow:
+        spool = uow.spools.get(desk.spools["grey2"])
+    assert (spool.state, spool.dryer_until) == (SpoolState.ON_PRINTER, None)
+    assert spool.dried_at == (desk.now() if dried else None)
+
+
 def test_a_sealed_spool_stays_sealed_until_opened(desk: PrintDesk) -> None:
     spool = receive_spool(desk.shop, desk.press(), NewSpool(material_id=desk.asa, colour="grey")).value
     assert put_on_rack(desk.shop, desk.press(), spool.id, "shelf 1").value.state is SpoolState.SEALED

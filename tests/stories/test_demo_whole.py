@@ -181,6 +181,8 @@ def test_what_happened_in_three_weeks(whole: Whole, shop: Shop) -> None:
         causes = {failure.cause_group for failure in uow.failures.find()}
         assert causes >= {"machine", "material", "desk", "design"}
         assert uow.failures.count(is_("cause", "damp")) == 1
+        dried = [spool for spool in uow.spools.find() if spool.dried_at is not None]
+        assert len(dried) == 1
         outcomes = Counter(promise.outcome for promise in uow.promises.find())
         assert outcomes["kept"]
         assert outcomes["not kept"]

@@ -1,6 +1,6 @@
 """Materials, spools and inserts: what is on the rack."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
 
@@ -79,6 +79,17 @@ class Spool(Record):
     def tag(self) -> str:
         """How people name it."""
         return f"S-{self.number}"
+
+    def put_on_printer(self, when: datetime) -> "Spool":
+        """The spool on a printer from then on: opened; dried if it left the dryer after its time."""
+        dried = self.dryer_until is not None and self.dryer_until <= when
+        return replace(
+            self,
+            state=SpoolState.ON_PRINTER,
+            opened_at=self.opened_at or when,
+            dried_at=when if dried else self.dried_at,
+            dryer_until=None,
+        )
 
 
 class SpoolEntryKind(StrEnum):

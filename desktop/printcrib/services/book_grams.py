@@ -62,8 +62,6 @@ def settle_spools(uow: UnitOfWork, run: Run) -> None:
             )
         )
     uow.spools.save(replace(first, state=SpoolState.EMPTY))
-    uow.spools.save(
-        replace(second, state=SpoolState.ON_PRINTER, opened_at=second.opened_at or uow.happened_at)
-    )
+    uow.spools.save(second.put_on_printer(uow.happened_at))
     printer = uow.printers.get(run.printer_id)
     uow.printers.save(replace(printer, mounted_spool_id=second.id))

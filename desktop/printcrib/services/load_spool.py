@@ -42,14 +42,7 @@ def load(uow: UnitOfWork, printer: Printer, spool: Spool | None, *, old_is_empty
         take_down(uow, uow.spools.get(printer.mounted_spool_id), is_empty=old_is_empty)
     printer = uow.printers.save(replace(printer, mounted_spool_id=None if spool is None else spool.id))
     if spool is not None:
-        uow.spools.save(
-            replace(
-                spool,
-                state=SpoolState.ON_PRINTER,
-                opened_at=spool.opened_at or uow.happened_at,
-                dryer_until=None,
-            )
-        )
+        uow.spools.save(spool.put_on_printer(uow.happened_at))
     return printer
 
 
