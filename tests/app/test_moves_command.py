@@ -1,10 +1,9 @@
 """`printcrib moves`: what it prints of a print file, what it refuses, and with which exit code."""
 
-import json
 from pathlib import Path
-from typing import Any
 
 import pytest
+from tests.app.answers import answered
 from tests.core.estimating.print_files import tower
 
 from printcrib.app.command_line import main
@@ -17,11 +16,6 @@ def file(tmp_path: Path) -> Path:
     kept = tmp_path / "ring.nc"
     kept.write_bytes(b"G28\n" + tower(2).partition(b"G28\n")[2])
     return kept
-
-
-def answered(capsys: pytest.CaptureFixture[str]) -> Any:
-    """What the command printed as JSON."""
-    return json.loads(capsys.readouterr().out)
 
 
 def test_a_print_file_answers_as_promised(file: Path, capsys: pytest.CaptureFixture[str]) -> None:

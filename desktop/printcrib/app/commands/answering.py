@@ -4,6 +4,7 @@ import json
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from printcrib.app.station import read_station
@@ -41,6 +42,18 @@ def table(rows: Sequence[Sequence[str]]) -> list[str]:
     return [
         "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows
     ]
+
+
+def content_of(file: Path) -> bytes:
+    """All of a file.
+
+    Raises:
+        ShopError: it cannot be read.
+    """
+    try:
+        return file.read_bytes()
+    except OSError as error:
+        raise ShopError(f"{file} cannot be read", "Check its name and try again.") from error
 
 
 def place_of_shop(told: str | None) -> str:

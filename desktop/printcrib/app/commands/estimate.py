@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from printcrib.app.commands.answering import REFUSED, answer, opened, refuse, table
+from printcrib.app.commands.answering import REFUSED, answer, content_of, opened, refuse, table
 from printcrib.core.errors import ShopError
 from printcrib.core.estimating.settings import settings_as_dict, settings_with, typical_settings
 from printcrib.core.materials import Material
@@ -158,18 +158,6 @@ def _read_settings(file: Path) -> dict[str, object]:
         do = "Print one with --settings default and change it."
         raise ShopError(f"{file} holds no settings", do)
     return held
-
-
-def content_of(file: Path) -> bytes:
-    """All of a file.
-
-    Raises:
-        ShopError: it cannot be read.
-    """
-    try:
-        return file.read_bytes()
-    except OSError as error:
-        raise ShopError(f"{file} cannot be read", "Check its name and try again.") from error
 
 
 def _as_json(each: FileAnswer) -> dict[str, Any]:

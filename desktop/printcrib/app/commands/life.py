@@ -3,8 +3,7 @@
 from pathlib import Path
 from typing import Any
 
-from printcrib.app.commands.answering import REFUSED, answer, refuse
-from printcrib.app.commands.estimate import content_of
+from printcrib.app.commands.answering import REFUSED, answer, content_of, refuse
 from printcrib.core.errors import ShopError
 from printcrib.core.life_answer import B10, LifeAnswer, tell_life
 from printcrib.core.life_rows import read_rows

@@ -4,8 +4,8 @@ from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
 
-from printcrib.app.commands.answering import REFUSED, answer, opened, refuse
-from printcrib.app.commands.estimate import Options, asked_nozzles, content_of
+from printcrib.app.commands.answering import REFUSED, answer, content_of, opened, refuse
+from printcrib.app.commands.estimate import Options, asked_nozzles
 from printcrib.core.errors import ShopError
 from printcrib.core.estimating.moves import PrintFile, refuse_size
 from printcrib.core.estimating.settings import PrintSettings

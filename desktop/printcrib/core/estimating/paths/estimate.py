@@ -89,10 +89,10 @@ def estimate_by_paths(
     support_mm = float(support.printed_mm.sum())
     length = float(printed.sum()) + support_mm
     grams_a_mm = settings.line_mm2 * settings.density_g_cm3 / 1000
-    alone = np.maximum(seconds, settings.least_layer_s) + settings.layer_change_s
     width, depth, _ = (far - corner).tolist()
     return PartEstimate(
-        part_minutes=float(alone.sum()) / 60,
+        part_minutes=float(np.maximum(seconds, settings.least_layer_s).sum()) / 60
+        + levels.count * settings.layer_change_s / 60,
         grams=length * grams_a_mm,
         path_metres=length / 1000,
         layers=levels.count,
